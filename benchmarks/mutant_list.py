@@ -30,8 +30,8 @@ PROVING: Final = (
 )
 """Modules of the search that say what no plan betters: a wrong line in one could let a false «proved» pass.
 
-Not those that only find plans (diving, greedy, haste, refilling, rounding, strategy): each plan is weighed and judged
-by itself, and what haste and diving prove they prove by a certificate.
+Not those that only find plans (diving, greedy, haste, likely_rolls, refilling, rounding, strategy): each plan is
+weighed and judged by itself, and what haste and diving prove they prove by a certificate.
 """
 
 FOLDERS: Final = {

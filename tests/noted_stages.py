@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from ortools.linear_solver import pywraplp
 
 from cutplan.solve import shortage
-from cutplan.solve.search import closing, full_rolls, strategy
+from cutplan.solve.search import closing, full_rolls, likely_rolls, strategy
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.grouping import Grouping
 
@@ -21,6 +21,7 @@ def stages_noted(patch: pytest.MonkeyPatch) -> list[str]:
     """Return a list to which the name of each stage is added when it is entered."""
     stages: list[str] = []
     note_steps(patch, stages, strategy, "filled_rolls", "filling {}")
+    note_steps(patch, stages, likely_rolls, "likely_plans", "likely {}")
     note_calls(patch, stages, full_rolls, "decided", "full rolls")
     note_steps(patch, stages, closing, "meet_bound", "dive {}")
     note_calls(patch, stages, strategy, "_first_plan", "first plan")

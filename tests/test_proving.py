@@ -11,11 +11,12 @@ import pytest
 from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.instance import DropKind, Instance, RollType
 from cutplan.solve.layout import Layout, places_of
+from cutplan.solve.roll import fullest
 from cutplan.solve.roll.choice import rolls_of
-from cutplan.solve.search import closing, cover, full_rolls, gap_search, programme
+from cutplan.solve.search import closing, cover, full_rolls, gap_search, likely_rolls, programme
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import certificates_by_rule, certify, nothing_proved
-from cutplan.solve.search.full_rolls import ORDERS, decide_full_rolls, decide_last_rolls, decided
+from cutplan.solve.search.full_rolls import decide_full_rolls, decided
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.grouping import group, hand_out, split
 from cutplan.solve.search.haste import certificates_at_once
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from cutplan.solve.roll.holding import Pricing
-    from cutplan.solve.search.programme import ProgrammeSolved
 
 NEVER_ASKED: Final[Pricing] = None  # type: ignore[assignment]
 """In place of what prices rolls, where nothing may be priced."""
@@ -127,7 +127,7 @@ def test_what_is_tried_first_leaves_time_for_the_rest() -> None:
     for part, tries in (
         (gap_search.SHARE, len(gap_search.PARTS)),
         (full_rolls.FOR_ALL, 1),
-        (full_rolls.FOR_LAST, ORDERS),
+        (likely_rolls.FOR_TRIES, 1),
     ):
         assert part > 0
         assert tries * part < 1
@@ -152,31 +152,10 @@ def test_nothing_is_decided_at_one_way_to_fill_a_roll_too_many(monkeypatch: pyte
     kinds = (*(DropKind(0, length, 1) for length in (12, 8, 7, 5, 3)), DropKind(0, 9, 5))
     instance = Instance(0, 0, kinds, (RollType(20, 0, None, 1),))
 
-    monkeypatch.setattr(full_rolls, "MOST_LISTED", 4)
+    monkeypatch.setattr(fullest, "MOST_LISTED", 4)
     assert decided(instance, 4, Clock(AT_LEISURE), 0.5) is not None
-    monkeypatch.setattr(full_rolls, "MOST_LISTED", 3)
+    monkeypatch.setattr(fullest, "MOST_LISTED", 3)
     assert decided(instance, 4, Clock(AT_LEISURE), 0.5) is None
-
-
-@pytest.mark.parametrize(("drops", "bound", "left"), [(22, 11, [4] * ORDERS), (4, 2, []), (22, 12, [])])
-def test_last_drops_are_decided_where_there_are_more_than_that_and_all_rolls_full(
-    drops: int, bound: int, left: list[int], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Two of 50 fill a roll of 100: one after another is filled until four drops are left."""
-    monkeypatch.setattr(full_rolls, "LEFT", 4)
-    outcome = unknown(Instance(0, 0, (DropKind(0, 50, drops),), (RollType(100, 0, None, 1),)))
-    outcome.bound = bound
-    asked: list[int] = []
-
-    def deciding(instance: Instance, rolls: int, clock: Clock, part: float) -> ProgrammeSolved | None:
-        asked.append(instance.kinds[0].demand)
-        return decided(instance, rolls, clock, part)
-
-    monkeypatch.setattr(full_rolls, "decided", deciding)
-    for _ in decide_last_rolls(outcome, Clock(AT_LEISURE)):
-        assert outcome.is_proved
-
-    assert asked == left
 
 
 @pytest.mark.parametrize("in_time", [0, 3])

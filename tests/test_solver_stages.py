@@ -38,16 +38,16 @@ from cutplan.solve.roll import filling, fullest
 from cutplan.solve.roll.choice import rolls_of
 from cutplan.solve.roll.fullest import DropsLeft, filled_rolls
 from cutplan.solve.roll.network import WAITING
-from cutplan.solve.search import bound, closing, cover, diving, full_rolls, programme, purchase
+from cutplan.solve.search import bound, closing, cover, diving, likely_rolls, programme, purchase
 from cutplan.solve.search import gap_search as search
 from cutplan.solve.search.bound import relax
 from cutplan.solve.search.certificate import certificates_by_rule, certify, nothing_proved, paper_taken
 from cutplan.solve.search.diving import meet_bound
-from cutplan.solve.search.full_rolls import decide_last_rolls
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_rolls, fill_with_corrections
 from cutplan.solve.search.grouping import Grouping, group
 from cutplan.solve.search.haste import fill_at_once
+from cutplan.solve.search.likely_rolls import likely_plans
 from cutplan.solve.search.outcome import unknown, value_of
 from cutplan.solve.search.programme import LostFolderError, Programme, ProgrammeSolved
 from cutplan.solve.search.refilling import refill
@@ -715,18 +715,27 @@ def test_no_filling_is_made_where_whole_rolls_of_one_price_run_out() -> None:
     assert list(filled_rolls(instance, 3, Clock(AT_LEISURE))) == []
 
 
-def test_full_rolls_decide_where_no_filling_leaves_nothing_over() -> None:
+def test_likely_rolls_are_settled_where_no_filling_leaves_nothing_over() -> None:
     """Either filling leaves something over of the last but one of six rolls that 18 drops can fill to the end."""
+    plan = decided_by("likely 1", triplets(Random("triplets 18 5"), 18))  # noqa: S311 - repeatable, nothing secret
+
+    assert (plan.rolls_needed, plan.proof.by_search) == (6, False)
+
+
+def test_full_rolls_decide_where_no_likely_ones_go_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same drops, without a try at the likeliest rolls."""
+    monkeypatch.setattr(likely_rolls, "TRIES", 0)
     plan = decided_by("full rolls", triplets(Random("triplets 18 5"), 18))  # noqa: S311 - repeatable, nothing secret
 
     assert (plan.rolls_needed, plan.proof.by_search) == (6, False)
 
 
 def test_full_rolls_prove_a_roll_more_where_they_cannot_all_be_full() -> None:
-    """Two rolls of 100 would be full of 60 + 60 + 45 + 35, and no choice of these adds up to 100."""
-    plan = decided_by("full rolls", job_of(0, [(100, 0, 9)], [(60, 0, 2), (45, 0, 1), (35, 0, 1)]))
+    """Three rolls would be full: only 68 + 16 + 16, 42 + 42 + 16 and 42 + 26 + 16 + 16 fill one, without a 52 or 38."""
+    wanted = [(68, 0, 1), (52, 0, 1), (42, 0, 2), (38, 0, 1), (26, 0, 1), (16, 0, 2)]
+    plan = decided_by("full rolls", job_of(0, [(100, 0, 9)], wanted))
 
-    assert (plan.rolls_needed, plan.proof.by_search) == (3, True)
+    assert (plan.rolls_needed, plan.proof.by_search) == (4, True)
 
 
 @pytest.mark.parametrize("seed", range(30))
@@ -745,20 +754,48 @@ def test_every_choice_that_fills_a_roll_is_listed_once(seed: int) -> None:
     assert sorted(tuple(chosen.count(kind) for kind in range(6)) for chosen in listed) == filling
 
 
-def test_last_drops_are_decided_where_too_many_choices_fill_a_roll(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of 60 triplets full rolls are filled until 30 drops are left; what is found is a plan of full rolls alone."""
-    monkeypatch.setattr(full_rolls, "LEFT", 30)
-    instance = scale(triplets(Random("triplets 60 0"), 60), certain=True).instance  # noqa: S311 - repeatable, nothing secret
-    outcome = unknown(instance)
-    outcome.bound = 20
+@pytest.mark.parametrize("most_listed", [0, fullest.MOST_LISTED])
+@pytest.mark.parametrize("seed", range(4))
+def test_likely_rolls_are_full_and_hold_every_drop(
+    seed: int, most_listed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of 60 rolls are settled until 30 drops are left, whose choices are listed anew, of any number or of four."""
+    monkeypatch.setattr(likely_rolls, "LAST", 30)
+    monkeypatch.setattr(fullest, "MOST_LISTED", most_listed)
+    instance = scale(triplets(Random(f"triplets 60 {seed}"), 60), certain=True).instance  # noqa: S311 - repeatable, nothing secret
 
-    for _ in decide_last_rolls(outcome, Clock(AT_LEISURE)):
-        if outcome.layouts is not None:
-            break
+    layouts = next(likely_plans(instance, 20, Clock(AT_LEISURE)))
 
-    assert outcome.layouts is not None
-    assert_cuts_every_drop(instance, outcome.layouts)
-    assert outcome.value == outcome.bound
+    assert_cuts_every_drop(instance, layouts)
+    assert value_of(instance, layouts) == 20
+
+
+def test_likely_rolls_hold_drops_alike_and_any_number_of_them() -> None:
+    """Three rolls of 100 are full of 60 + 40, of 25 four times, and of 20 five times or with others."""
+    kinds = tuple(DropKind(0, length, demand) for length, demand in ((60, 1), (40, 1), (25, 4), (20, 5)))
+    instance = Instance(0, 0, kinds, (RollType(100, 0, 3, 1),))
+
+    layouts = next(likely_plans(instance, 3, Clock(AT_LEISURE)))
+
+    assert_cuts_every_drop(instance, layouts)
+    assert value_of(instance, layouts) == 3
+
+
+@pytest.mark.parametrize(("length", "supply"), [(50, 1), (45, None)])
+def test_no_roll_is_likely_where_there_are_too_few_or_none_can_be_full(length: int, supply: int | None) -> None:
+    """Two rolls of 100 hold four of 50, of which there is one; two of 45 leave something over."""
+    instance = Instance(0, 0, (DropKind(0, length, 4),), (RollType(100, 0, supply, 1),))
+
+    assert list(likely_plans(instance, 2, Clock(AT_LEISURE))) == []
+
+
+def test_no_try_at_likely_rolls_is_begun_without_time_for_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With no part of the time for tries there is none, though two of 50 fill a roll of 100."""
+    instance = Instance(0, 0, (DropKind(0, 50, 4),), (RollType(100, 0, None, 1),))
+
+    assert len(list(likely_plans(instance, 2, Clock(AT_LEISURE)))) == likely_rolls.LAST_TRIES
+    monkeypatch.setattr(likely_rolls, "FOR_TRIES", 0)
+    assert list(likely_plans(instance, 2, Clock(AT_LEISURE))) == []
 
 
 @pytest.mark.parametrize("most_ways", [0, diving.MOST_WAYS])

@@ -16,6 +16,7 @@ Fleszar and Hindi, Computers & Operations Research 29 (2002) 821–839; some was
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from itertools import islice
 from typing import Final
 
 from cutplan.solve.clock import Clock
@@ -37,6 +38,9 @@ GOLDEN: Final = 0.618_033_988_749_895
 
 MOST_BITS: Final = 50_000_000
 """Kinds × units of length beyond which arrays on a coarser grid are the quicker."""
+
+MOST_LISTED: Final = 4_000
+"""Choices of drops that fill a roll are listed where they are no more than this."""
 
 
 def filled_rolls(instance: Instance, bound: int, clock: Clock) -> Iterator[Layouts]:
@@ -63,6 +67,14 @@ def is_plain(instance: Instance) -> bool:
     if any(roll.holds is not None or roll.further for roll in rolls):
         return False
     return instance.longest_span * len(instance.kinds) <= MOST_BITS
+
+
+def would_be_full(instance: Instance, value: int) -> bool:
+    """Return True when a plan of this value leaves nothing over of any roll, all of one length."""
+    if not is_plain(instance) or len(instance.roll_types) > 1:
+        return False
+    (roll,) = instance.roll_types
+    return value * roll.length == roll.value * sum(kind.length * kind.demand for kind in instance.kinds)
 
 
 def _filled(
@@ -201,6 +213,13 @@ class DropsLeft:
                 sums = more
             self.sums[at + 1] = sums
         self.settled = len(self.lengths)
+
+
+def listed(instance: Instance, rolls: int, waste: int, clock: Clock) -> list[tuple[int, ...]] | None:
+    """Return every choice of drops that wastes no more than ``waste`` of a roll; None where they are too many."""
+    filling = DropsLeft(instance, 0, rolls).all_filling(instance.longest_span, waste, clock)
+    choices = list(islice(filling, MOST_LISTED + 1))
+    return None if len(choices) > MOST_LISTED else choices
 
 
 def _paper_of(instance: Instance, rolls: int) -> tuple[int, int]:

@@ -11,6 +11,7 @@ from cutplan.solve.layout import Layout
 from cutplan.solve.search.bound import Relaxation, relax
 from cutplan.solve.search.certificate import filling_prices
 from cutplan.solve.search.diving import FIRST, LATER, meet_bound
+from cutplan.solve.search.full_rolls import decide_full_rolls
 from cutplan.solve.search.gap_search import GapSearch
 from cutplan.solve.search.greedy import fill_with_corrections
 from cutplan.solve.search.outcome import Outcome
@@ -36,6 +37,8 @@ def close_gap(
     ``known`` are layouts to begin with where the match is free; ``optimise`` answers whether the rolls of one purchase
     are enough.
     """
+    decide_full_rolls(outcome, clock)
+    yield
     yield from meet_bound(outcome, known, FIRST, clock)
     good_enough = outcome.value if outcome.goal is None else outcome.goal + 1
     relaxation = relax(

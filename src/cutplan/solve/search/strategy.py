@@ -10,10 +10,9 @@ from cutplan.solve.clock import Clock, TimeIsUp
 from cutplan.solve.instance import Instance
 from cutplan.solve.layout import Layout
 from cutplan.solve.roll.choice import filler_of, rolls_of
-from cutplan.solve.roll.fullest import filled_rolls
+from cutplan.solve.roll.fullest import filled_rolls, would_be_full
 from cutplan.solve.roll.one_piece import in_one_order
 from cutplan.solve.search.certificate import SCALE, Certificate, certificates_by_rule, proved_by
-from cutplan.solve.search.full_rolls import decide_full_rolls, decide_last_rolls
 from cutplan.solve.search.greedy import Layouts, both_plans, fill_rolls
 from cutplan.solve.search.grouping import Grouping, group
 from cutplan.solve.search.haste import certificates_at_once, fill_at_once
@@ -27,11 +26,8 @@ if TYPE_CHECKING:
 FOR_GROUPS: Final = 0.95
 """The part of the time for kinds planned by groups: what they leave over is cut from more rolls, some filled anew."""
 
-FEW_DROPS: Final = 130
-"""Of no more drops than this all fillings are made sooner than the integer programmes are loaded …"""
-
 IN_BOTH_WAYS: Final = 2
-"""… and of more only so many, one in each way, before it is decided whether all rolls can be full."""
+"""So many fillings, one in each way, are made before full rolls are looked for that all go together."""
 
 
 def optimise(outcome: Outcome, clock: Clock, report: Callable[[Outcome], None], rolls: Rolls | None = None) -> None:
@@ -88,12 +84,13 @@ def _whole_rolls_filled(outcome: Outcome, known: dict[Layout, None], clock: Cloc
     for certificate in certificates_at_once(instance):
         outcome.prove(certificate)
     fillings = filled_rolls(instance, outcome.bound, clock)
-    is_small = sum(kind.demand for kind in instance.kinds) <= FEW_DROPS
-    yield from _offered(outcome, islice(fillings, None if is_small else IN_BOTH_WAYS), known)
-    decide_full_rolls(outcome, clock)
-    yield
+    yield from _offered(outcome, islice(fillings, IN_BOTH_WAYS), known)
+    if would_be_full(instance, outcome.bound):
+        from cutplan.solve.search.likely_rolls import likely_plans  # noqa: PLC0415 - hardly a room leaves nothing over
+
+        rolls = outcome.bound // instance.roll_types[0].value
+        yield from _offered(outcome, likely_plans(instance, rolls, clock), known)
     yield from _offered(outcome, fillings, known)
-    yield from decide_last_rolls(outcome, clock)
 
 
 def _offered(outcome: Outcome, plans: Iterable[Layouts], known: dict[Layout, None]) -> Iterator[None]:
