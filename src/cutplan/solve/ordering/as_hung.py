@@ -47,19 +47,12 @@ class _Cut(NamedTuple):
 
 
 class AsHung(Struct, frozen=True):
-    """An order in which every drop is cut just when it is to be hung, if one was found.
-
-    Attributes
-    ----------
-    moves
-        The order, or None.
-    is_decided
-        True when there is none if none was found.
-
-    """
+    """An order in which every drop is cut just when it is to be hung, if one was found."""
 
     moves: tuple[Move, ...] | None
+    """The order, or None."""
     is_decided: bool
+    """True when there is none if none was found."""
 
 
 class _TooLongError(Exception):

@@ -67,34 +67,26 @@ def least_waiting(table: CuttingTable, most: int) -> int:
 
 
 class _Contents:
-    """What one roll may hold: how many drops of each size, as a number.
-
-    Attributes
-    ----------
-    size_of
-        Size of each piece.
-    prices
-        Of each size the least price of its drops, by each list.
-    worths
-        ``worths[contents]``: the most that a roll can hold beside these, by each list.
-
-    """
+    """What one roll may hold: how many drops of each size, as a number."""
 
     def __init__(self, table: CuttingTable) -> None:
         self._paper = table.paper
         alike = [table.paper.alike[kind] for kind in table.task.kind_of]
         sizes = _sizes({kind: table.task.instance.kinds[kind].length for kind in alike})
         self.size_of = [sizes[kind] for kind in alike]
+        """Size of each piece."""
         self._pieces = Counter(self.size_of)
         self._kinds = [[kind for kind in sizes if sizes[kind] == size] for size in range(max(self.size_of) + 1)]
         self.prices = [
             tuple(map(min, zip(*(table.prices[kind] for kind in kinds), strict=True))) for kinds in self._kinds
         ]
+        """Of each size the least price of its drops, by each list."""
         self._numbers: dict[tuple[int, ...], int] = {}
         self._counts: list[tuple[int, ...]] = []
         self._states: list[list[int]] = []
         self._number((0,) * len(self._kinds), {stack.state for stack in table.stacks})
         self.worths: dict[int, Values] = {}
+        """``worths[contents]``: the most that a roll can hold beside these, by each list."""
         self._reckon(_NOTHING)
 
     def with_one(self, contents: int, size: int) -> int:

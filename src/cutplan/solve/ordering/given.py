@@ -16,23 +16,15 @@ from cutplan.solve.ordering.task import Move, Task
 
 
 class Stack(Struct, frozen=True):
-    """Unopened rolls that can give the same.
-
-    Attributes
-    ----------
-    state
-        Their state before the first cut.
-    rolls
-        For each, the index of the task's rolls to which it belongs, in the order in which they are opened.
-    is_offcut, waits_for
-        As of the task's rolls.
-
-    """
+    """Unopened rolls that can give the same."""
 
     state: int
+    """Their state before the first cut."""
     rolls: tuple[int, ...]
+    """For each, the index of the task's rolls to which it belongs, in the order in which they are opened."""
     is_offcut: bool
     waits_for: int
+    """As of the task's rolls."""
 
 
 class Taken(NamedTuple):
@@ -50,30 +42,20 @@ class Taken(NamedTuple):
 
 
 class CuttingTable:
-    """A task, and the states of its rolls.
-
-    Attributes
-    ----------
-    clock
-        Whoever searches looks at it, and raises TimeIsUp when it ends.
-    open_rolls
-        No more rolls than this are open at once.
-    paper
-        The states of the rolls.
-    prices
-        ``prices[kind]``: its price by each list.
-    stacks
-        The rolls, those together that can give the same.
-
-    """
+    """A task, and the states of its rolls."""
 
     def __init__(self, task: Task, open_rolls: int, clock: Clock = UNHURRIED) -> None:
         self.task = task
         self.clock = clock
+        """Whoever searches looks at it, and raises TimeIsUp when it ends."""
         self.open_rolls = open_rolls
+        """No more rolls than this are open at once."""
         self.paper = task.paper(clock)
+        """The states of the rolls."""
         self.prices = _raised(list(zip(*task.prices, strict=True)), self.paper.alike)
+        """``prices[kind]``: its price by each list."""
         self.stacks = _stacks(task, self.paper.unopened)
+        """The rolls, those together that can give the same."""
 
     def with_best_rolls(self) -> CuttingTable | None:
         """Return the table where every roll is as good as the best of those like it; None where none are alike.

@@ -117,30 +117,7 @@ class PaperInArrays:
 
 
 class TableInArrays:
-    """A table in arrays.
-
-    Attributes
-    ----------
-    places
-        How many rolls and offcuts can lie open at once.
-    kind_of, turns
-        Of each piece, in hanging order.
-    turn_ends
-        For each piece, the first piece of the next turn.
-    alike_before
-        For each piece the last one alike before it: that one is cut first. NO_PIECE for none.
-    price_of
-        ``price_of[kind]``: its price by each list.
-    digits, bases
-        What one unopened roll of each stack adds to :attr:`Layer.unopened`, and one more than there are.
-    fresh, waits_for, are_offcuts
-        Of each stack, as of :class:`Stack`.
-    has_offcuts
-        True when some stack is of offcuts.
-    spare
-        By how much the rolls are worth more than all pieces, by each list of prices: more may not be lost.
-
-    """
+    """A table in arrays."""
 
     def __init__(self, table: CuttingTable) -> None:
         task = self.task = table.task
@@ -148,21 +125,31 @@ class TableInArrays:
         self.is_drop_by_drop = table.is_drop_by_drop
         self.paper = PaperInArrays(table.paper)
         self.places = table.open_rolls + (OFFCUTS_OPEN if any(rolls.is_offcut for rolls in task.rolls) else 0)
+        """How many rolls and offcuts can lie open at once."""
         self.kind_of = np.array(task.kind_of, dtype=np.int64)
         self.turns = np.array(task.turns, dtype=np.int64)
+        """Of each piece, in hanging order."""
         self.turn_ends: Whole = np.searchsorted(self.turns, self.turns, side="right")
+        """For each piece, the first piece of the next turn."""
         self.alike_before = _alike_before(table.paper.alike[kind] for kind in task.kind_of)
+        """For each piece the last one alike before it: that one is cut first. NO_PIECE for none."""
         self.price_of: Whole = np.array(table.prices, dtype=np.int64)
+        """``price_of[kind]``: its price by each list."""
         self.bases: Whole = np.array([len(stack.rolls) + 1 for stack in self.stacks], dtype=np.int64)
+        """One more than there are unopened rolls of each stack."""
         self.digits: Whole = np.cumprod([1, *self.bases[:-1]])
+        """What one of them adds to :attr:`Layer.unopened`."""
         self.fresh: Whole = np.array([stack.state for stack in self.stacks], dtype=np.int64)
         self.waits_for: Whole = np.array([stack.waits_for for stack in self.stacks], dtype=np.int64)
         self.are_offcuts = np.array([stack.is_offcut for stack in self.stacks], dtype=bool)
+        """Of each stack, as of :class:`Stack`."""
         self.has_offcuts = bool(self.are_offcuts.any())
+        """True when some stack is of offcuts."""
         worth = np.zeros(len(task.prices), dtype=np.int64)
         for stack in self.stacks:
             worth += len(stack.rolls) * self.paper.worths[stack.state]
         self.spare: Whole = worth - self.price_of[self.kind_of].sum(axis=0)
+        """By how much the rolls are worth more than all pieces, by each list of prices: more may not be lost."""
 
     def is_spare(self, lost: Whole) -> Truth:
         """Return which rows of losses leave enough for what is still wanted."""

@@ -23,35 +23,23 @@ ONE: Final = np.uint64(1)
 
 
 class Layer(Struct):
-    """States after equally many cuts, a row each.
-
-    Attributes
-    ----------
-    ahead
-        Bit d is set when the piece d + 1 places after the next to be hung is cut.
-    rolls
-        States of the open rolls, the greatest first, :data:`SPENT` in empty places.
-    held
-        State of the roll from which a drop was cut before its turn and the next cut must come; else SPENT.
-    before, early
-        With ``held``: that roll's state before the cut, and the kind that was cut.
-    opens
-        True when the next cut must open a roll: a drop was cut before its turn to make room for it.
-    unopened
-        How many rolls of each stack are unopened, as one number: see :attr:`Table.digits`.
-    lost
-        What was lost so far, by each list of prices.
-
-    """
+    """States after equally many cuts, a row each."""
 
     ahead: Bits
+    """Bit d is set when the piece d + 1 places after the next to be hung is cut."""
     rolls: Whole
+    """States of the open rolls, the greatest first, :data:`SPENT` in empty places."""
     held: Whole
+    """State of the roll from which a drop was cut before its turn and the next cut must come; else SPENT."""
     before: Whole
     early: Whole
+    """With ``held``: that roll's state before the cut, and the kind that was cut."""
     opens: Truth
+    """True when the next cut must open a roll: a drop was cut before its turn to make room for it."""
     unopened: Whole
+    """How many rolls of each stack are unopened, as one number: see :attr:`Table.digits`."""
     lost: Whole
+    """What was lost so far, by each list of prices."""
 
     def rows(self, index: Whole) -> Layer:
         """Return some of the rows."""

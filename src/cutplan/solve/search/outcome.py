@@ -10,37 +10,25 @@ from cutplan.solve.search.greedy import Layouts
 
 
 class Outcome(Struct):
-    """What is known of an instance, at any moment of the solving.
-
-    Attributes
-    ----------
-    layouts
-        The best plan so far; None when none is known.
-    value
-        Its value.
-    certificate
-        The best certificate so far.
-    bound
-        No plan has a smaller value; more than the certificate proves when ``by_search``.
-    by_search
-        True when a search raised ``bound`` above what the certificate proves.
-    stopped
-        Why the solving ended before a proof, if it did.
-    goal
-        What is asked, if not for the best plan: whether there is a plan of this value.
-    hints
-        Certificates of weaker bounds that may yet leave less to waste at the goal.
-    """
+    """What is known of an instance, at any moment of the solving."""
 
     instance: Instance
     layouts: Layouts | None
+    """The best plan so far; None when none is known."""
     value: int
+    """Its value."""
     certificate: Certificate
+    """The best certificate so far."""
     bound: int = 0
+    """No plan has a smaller value; more than the certificate proves when ``by_search``."""
     by_search: bool = False
+    """True when a search raised ``bound`` above what the certificate proves."""
     stopped: str | None = None
+    """Why the solving ended before a proof, if it did."""
     goal: int | None = None
+    """What is asked, if not for the best plan: whether there is a plan of this value."""
     hints: tuple[Certificate, ...] = ()
+    """Certificates of weaker bounds that may yet leave less to waste at the goal."""
 
     @property
     def is_proved(self) -> bool:

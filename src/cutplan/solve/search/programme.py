@@ -31,19 +31,12 @@ class LostFolderError(CutplanError):
 
 
 class ProgrammeSolved(Struct, frozen=True):
-    """What the search found.
-
-    Attributes
-    ----------
-    layouts
-        A plan of the value asked for, or None.
-    is_decided
-        True when no plan is better than ``layouts``; or, without any, when none has the value asked for.
-
-    """
+    """What the search found."""
 
     layouts: Layouts | None
+    """A plan of the value asked for, or None."""
     is_decided: bool
+    """True when no plan is better than ``layouts``; or, without any, when none has the value asked for."""
 
 
 class Programme:

@@ -90,16 +90,7 @@ def _begun(outcome: Outcome, rolls: Rolls) -> Purchases | None:
 
 
 class Purchases:
-    """Numbers of rolls of each type that may be enough, for less than ``below`` and no less than ``bound``.
-
-    Attributes
-    ----------
-    base
-        The type bought most, of those that hold any drop: how many of it is found for each choice of the others.
-    choices
-        For each type, the numbers of it to choose among; of the base type, and of paper that costs nothing, one.
-
-    """
+    """Numbers of rolls of each type that may be enough, for less than ``below`` and no less than ``bound``."""
 
     def __init__(self, instance: Instance, below: int, bound: int) -> None:
         self.instance = instance
@@ -113,11 +104,13 @@ class Purchases:
         self.base = max(
             holding or costed, key=lambda index: (most[index] * instance.room_on(instance.roll_types[index]), -index)
         )
+        """The type bought most, of those that hold any drop: how many of it is found for each choice of the others."""
         self.most_of_base = most[self.base]
         self.choices = [
             range(1) if index == self.base else range(number if roll_type.value == 0 else 0, number + 1)
             for index, (roll_type, number) in enumerate(zip(instance.roll_types, most, strict=True))
         ]
+        """For each type, the numbers of it to choose among; of the base type, and of paper that costs nothing, one."""
 
     def begin(self, rolls: Rolls, prices: Sequence[int]) -> bool:
         """Write out the choices that these prices of kinds do not rule out; return False when they are too many.
