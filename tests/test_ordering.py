@@ -264,14 +264,16 @@ def test_no_order_has_fewer_waiting_than_the_contents_of_rolls_prove(seed: int, 
     assert least_by_contents(table, 9) <= least_waiting(plan, turns_of(plan.job, Follow.DROPS), open_rolls)[0]
 
 
-@given(seed=st.integers(0, 10**6), match=st.sampled_from(MATCHES), guide=st.sampled_from(GUIDES))
-def test_whichever_prices_guide_a_narrow_search_it_finds_only_what_exists(seed: int, match: str, guide: slice) -> None:
+@given(seed=st.integers(0, 10**6), match=st.sampled_from(MATCHES), guide=st.sampled_from([*GUIDES, None]))
+def test_whichever_states_a_narrow_search_keeps_it_finds_only_what_exists(
+    seed: int, match: str, guide: slice | None
+) -> None:
     """Its orders cut each drop once and keep the limits; where a wide search proves that none exists, none is found."""
     plan = walk(solve(random_room(seed, match=match, stock="measured", most_columns=12))).plan
     task = task_of(plan, Follow.DROPS)
-    narrow, wide = (
-        Search(CuttingTable(task, 2)).search(2, 4, width=width, effort=10**6, guide=guide) for width in (3, 60_000)
-    )
+    courses = [Search(CuttingTable(task, 2)).course(2, 4, width, guide or GUIDES[0]) for width in (3, 60_000)]
+    courses[0].is_set_by_set = guide is None
+    narrow, wide = (course.go_on(10**6) for course in courses)
     if narrow.moves is not None:
         pieces = [move.piece for move in narrow.moves]
         found = waiting(pieces, task.turns)

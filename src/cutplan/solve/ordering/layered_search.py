@@ -90,6 +90,9 @@ class Search:
 class Course:
     """One search, which can be gone on with where its effort ended; its limits are those of :meth:`Search.search`."""
 
+    is_set_by_set = False
+    """True when, for each set of drops cut ahead, in turn a state is kept."""
+
     def __init__(
         self, table: TableInArrays, most_waiting: int, furthest_ahead: int, width: int, guide: slice = GUIDES[0]
     ) -> None:
@@ -190,7 +193,13 @@ class Course:
         spare = np.maximum(self.table.spare, 1)
         shares = [column / most for column, most in zip(layer.lost.T[self.guide], spare[self.guide], strict=True)]
         burden = np.maximum.reduce([np.zeros(len(layer)), *shares]) + _BURDEN * np.bitwise_count(layer.ahead)
-        kept = np.sort(np.argsort(burden, kind="stable")[:width])
+        order = np.argsort(burden, kind="stable")
+        if self.is_set_by_set:
+            order = np.lexsort([burden, layer.ahead])
+            ahead = layer.ahead[order]
+            place = np.arange(len(order)) - np.searchsorted(ahead, ahead)
+            order = order[np.lexsort([burden[order], place])]
+        kept = np.sort(order[:width])
         return layer.rows(kept), trace.rows(kept)
 
     def _moves(self, traces: list[Trace]) -> tuple[Move, ...]:

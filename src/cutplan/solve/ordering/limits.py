@@ -18,6 +18,9 @@ WIDTH: Final = 300
 FULL_WIDTH: Final = 60_000
 """States kept in a layer: to find good orders, and to prove that there are no better ones."""
 
+SET_BY_SET: Final = (300, 1_000)
+"""States kept, as many of each set of drops cut ahead, where more than one drop is still undecided."""
+
 FIRST_STATES: Final = 4_000
 """States kept in all layers together to find some order fast."""
 
@@ -82,6 +85,7 @@ def tighten(search: Search, easier: Search | None, short: Search, best: Best, ef
     try:
         tightening.fewest_waiting()
         tightening.least_ahead()
+        tightening.set_by_set()
         tightening.find_on_short()
     except TimeIsUp as end:
         tightening.best.stopped = end.reason
@@ -178,6 +182,22 @@ class _Tightening:
             most = (low + best.waiting.most - 1) // 2
             if self._ask(self._course(most, _near(most), WIDTH, guide), kept).moves is None:
                 low = most + 1
+
+    def set_by_set(self) -> None:
+        """Look among other states for an order with fewer waiting, while more than one drop is undecided.
+
+        Of all states together those with the short drops ahead that are wanted at the end go: they cost a roll's end.
+        """
+        best = self.best
+        self.left = self.effort // FOR_DISTANCE
+        for width in SET_BY_SET:
+            low = best.most_bound
+            while best.waiting.most - best.most_bound > 1 and low < best.waiting.most and self.left > 0:
+                most = (low + best.waiting.most - 1) // 2
+                course = self.search.course(most, _near(most), width)
+                course.is_set_by_set = True
+                if self._ask(course, 0).moves is None:
+                    low = most + 1
 
     def least_ahead(self) -> None:
         """Look, wider each time, for orders with as few waiting that cut less far ahead."""
