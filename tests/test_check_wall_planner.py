@@ -15,9 +15,9 @@ from msgspec.structs import replace
 from cutplan.check import check_plan
 from cutplan.paper.pattern import Pattern
 from cutplan.paper.stock import Paper
+from cutplan.room import walls
 from cutplan.room.profile import Profile
 from cutplan.scenario.survey import start_tables as points
-from cutplan.scenario.survey import wall_tables as walls
 from cutplan.setting_out import pieces, strips, whole
 from cutplan.setting_out.finish import finish_distance
 from cutplan.setting_out.joints import closing_between
