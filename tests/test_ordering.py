@@ -271,9 +271,9 @@ def test_whichever_states_a_narrow_search_keeps_it_finds_only_what_exists(
     """Its orders cut each drop once and keep the limits; where a wide search proves that none exists, none is found."""
     plan = walk(solve(random_room(seed, match=match, stock="measured", most_columns=12))).plan
     task = task_of(plan, Follow.DROPS)
-    courses = [Search(CuttingTable(task, 2)).course(2, 4, width, guide or GUIDES[0]) for width in (3, 60_000)]
-    courses[0].is_set_by_set = guide is None
-    narrow, wide = (course.go_on(10**6) for course in courses)
+    search, states = Search(CuttingTable(task, 2)), guide or GUIDES[0]
+    narrow = search.course(2, 4, 3, states, is_set_by_set=guide is None).go_on(10**6)
+    wide = search.course(2, 4, 60_000, states).go_on(10**6)
     if narrow.moves is not None:
         pieces = [move.piece for move in narrow.moves]
         found = waiting(pieces, task.turns)

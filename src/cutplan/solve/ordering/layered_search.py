@@ -49,22 +49,14 @@ _BURDEN: Final = 0.02
 
 
 class Answer(Struct, frozen=True):
-    """What a search found.
-
-    Attributes
-    ----------
-    moves
-        A cutting order within the limits; None when none was found.
-    is_complete
-        True when every state was looked at: without moves, no order exists.
-    effort
-        Cuts tried, and as many more as the comparing of states and going from layer to layer were worth.
-
-    """
+    """What a search found."""
 
     moves: tuple[Move, ...] | None
+    """A cutting order within the limits; None when none was found."""
     is_complete: bool
+    """True when every state was looked at: without moves, no order exists."""
     effort: int
+    """Cuts tried, and as many more as the comparing of states and going from layer to layer were worth."""
 
 
 class Search:
@@ -82,24 +74,37 @@ class Search:
         """
         return self.course(most_waiting, furthest_ahead, width, guide).go_on(effort)
 
-    def course(self, most_waiting: int, furthest_ahead: int, width: int, guide: slice = GUIDES[0]) -> Course:
-        """Return such a search, not begun."""
-        return Course(self.table, most_waiting, furthest_ahead, width, guide)
+    def course(
+        self,
+        most_waiting: int,
+        furthest_ahead: int,
+        width: int,
+        guide: slice = GUIDES[0],
+        *,
+        is_set_by_set: bool = False,
+    ) -> Course:
+        """Return such a search, not begun; or one that keeps a state in turn for each set of drops cut ahead."""
+        return Course(self.table, most_waiting, furthest_ahead, width, guide, is_set_by_set=is_set_by_set)
 
 
 class Course:
     """One search, which can be gone on with where its effort ended; its limits are those of :meth:`Search.search`."""
 
-    is_set_by_set = False
-    """True when, for each set of drops cut ahead, in turn a state is kept."""
-
     def __init__(
-        self, table: TableInArrays, most_waiting: int, furthest_ahead: int, width: int, guide: slice = GUIDES[0]
+        self,
+        table: TableInArrays,
+        most_waiting: int,
+        furthest_ahead: int,
+        width: int,
+        guide: slice,
+        *,
+        is_set_by_set: bool,
     ) -> None:
         self.table = table
         self.expansion = Expansion(table, most_waiting, furthest_ahead)
         self.width = width
         self.guide = guide
+        self.is_set_by_set = is_set_by_set
         self.is_complete = table.most_ahead(most_waiting) <= HORIZON
         self.layer = self._start()
         self.traces: list[Trace] = []

@@ -45,28 +45,18 @@ FEW_WAIT: Final = 3
 
 
 class Best(Struct):
-    """The best order known, and what is proved of every order.
-
-    Attributes
-    ----------
-    waiting
-        How far it runs ahead.
-    moves
-        The order; None while it is the one that the plan came with.
-    most_bound
-        No order has fewer waiting.
-    furthest_bound
-        No order with as few waiting as ``waiting.most`` cuts less far ahead.
-    stopped
-        Why the search was stopped from outside; None when it was not.
-
-    """
+    """The best order known, and what is proved of every order."""
 
     waiting: Waiting
+    """How far it runs ahead."""
     moves: tuple[Move, ...] | None = None
+    """The order; None while it is the one that the plan came with."""
     most_bound: int = 0
+    """No order has fewer waiting."""
     furthest_bound: int = 0
+    """No order with as few waiting as ``waiting.most`` cuts less far ahead."""
     stopped: str | None = None
+    """Why the search was stopped from outside; None when it was not."""
 
     def offer(self, moves: tuple[Move, ...], found: Waiting, least_ahead: int) -> None:
         """Keep an order when it is better; none with as few waiting cuts less far ahead than ``least_ahead``."""
@@ -194,8 +184,7 @@ class _Tightening:
             low = best.most_bound
             while best.waiting.most - best.most_bound > 1 and low < best.waiting.most and self.left > 0:
                 most = (low + best.waiting.most - 1) // 2
-                course = self.search.course(most, _near(most), width)
-                course.is_set_by_set = True
+                course = self.search.course(most, _near(most), width, is_set_by_set=True)
                 if self._ask(course, 0).moves is None:
                     low = most + 1
 

@@ -31,29 +31,19 @@ _MOST_WORTH: Final = 2**60
 
 
 class RollsOpened(Struct, frozen=True):
-    """Rolls of one type that the plan opens.
-
-    Attributes
-    ----------
-    roll_type
-        Its number in the instance.
-    count
-        How many the plan opens.
-    lots
-        The lot of each, in the order in which they are taken.
-    is_offcut
-        True for paper that counts as no roll.
-    waits_for
-        The piece whose cut-out this is, which must be hung first, so that it and all before it must be cut;
-        :data:`NO_PIECE` for any other paper.
-
-    """
+    """Rolls of one type that the plan opens."""
 
     roll_type: int
+    """Its number in the instance."""
     count: int
+    """How many the plan opens."""
     lots: tuple[str, ...]
+    """The lot of each, in the order in which they are taken."""
     is_offcut: bool
+    """True for paper that counts as no roll."""
     waits_for: int
+    """The piece whose cut-out this is, which must be hung first, so that it and all before it must be cut;
+    :data:`NO_PIECE` for any other paper."""
 
 
 class Move(NamedTuple):
@@ -68,32 +58,21 @@ class Move(NamedTuple):
 
 
 class Task(Struct, frozen=True):
-    """A plan's pieces and rolls, in whole numbers; how its rolls are cut is forgotten.
-
-    Attributes
-    ----------
-    scaled
-        The job in whole numbers.
-    kind_of
-        Kind of each piece, in hanging order.
-    labels
-        Label of the drop that each piece is one of.
-    turns
-        Turn of each piece: see :func:`cutplan.plan.waiting.turns_of`.
-    rolls
-        The rolls that may be cut.
-    prices
-        Lists of prices, a price for each kind. By each list no roll can give more than it is worth, so a roll
-        that has lost too much of its worth leaves too little for the other pieces.
-
-    """
+    """A plan's pieces and rolls, in whole numbers; how its rolls are cut is forgotten."""
 
     scaled: ScaledJob
+    """The job in whole numbers."""
     kind_of: tuple[int, ...]
+    """Kind of each piece, in hanging order."""
     labels: tuple[str, ...]
+    """Label of the drop that each piece is one of."""
     turns: tuple[int, ...]
+    """Turn of each piece: see :func:`cutplan.plan.waiting.turns_of`."""
     rolls: tuple[RollsOpened, ...]
+    """The rolls that may be cut."""
     prices: tuple[tuple[int, ...], ...]
+    """Lists of prices, a price for each kind. By each list no roll can give more than it is worth, so a roll that has
+    lost too much of its worth leaves too little for the other pieces."""
 
     @property
     def instance(self) -> Instance:
