@@ -219,6 +219,15 @@ def test_quantity_loads_no_survey_and_no_lining() -> None:
     assert loaded.isdisjoint({"cutplan.asking.questions", "cutplan.buying.how_many", "cutplan.lining.courses"})
 
 
+@pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="the system lists no threads")
+def test_program_starts_no_thread_for_arrays() -> None:
+    """The arrays' own threads keep every other processor busy for as long as loading takes, and are never used."""
+    code = "import cutplan.__main__, numpy; from os import listdir; print(len(listdir('/proc/self/task')))"
+    shown = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)  # noqa: S603 - our own interpreter
+
+    assert int(shown.stdout) == 1
+
+
 @pytest.mark.parametrize("scenario", ["reading-corner", "grasscloth"])
 def test_room_proved_by_rule_loads_neither_solver_nor_arrays(scenario: str) -> None:
     """A small room's first plan meets the bound that rules give, and is cut as it hangs: nothing else is loaded."""

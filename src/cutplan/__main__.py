@@ -6,6 +6,8 @@ import os
 
 from cutplan.interruption import listen
 
+# Nothing here is worth numpy's threads, which keep every other processor busy for as long as numpy takes to load.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 listen()  # where the program was not told from a library when the package was loaded, by its name
 
 from cutplan.cli import main as run  # noqa: E402 - which takes a tenth of a second
