@@ -41,6 +41,28 @@ class Taken(NamedTuple):
     after: int
 
 
+class KeptStates(NamedTuple):
+    """Which states of a layer are kept where there are too many."""
+
+    width: int
+    """How many: the most promising ones."""
+    lists: int = 2
+    """By how many lists of prices, from the first, it is told what is promising; the others only rule out."""
+    is_set_by_set: bool = False
+    """True to keep the most promising state of each set of drops cut ahead, then the next of each, and so on."""
+
+
+class Answer(Struct, frozen=True):
+    """What a search found."""
+
+    moves: tuple[Move, ...] | None
+    """A cutting order within the limits; None when none was found."""
+    is_complete: bool
+    """True when every state was looked at: without moves, no order exists."""
+    effort: int
+    """Cuts tried, and as many more as the comparing of states and going from layer to layer were worth."""
+
+
 class CuttingTable:
     """A task, and the states of its rolls."""
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final, TypeVar
 
 import numpy as np
 
 from cutplan.solve.ordering.given import CuttingTable
 from cutplan.solve.ordering.open_paper import NO_FIT, SPENT, OpenPaper
-from cutplan.solve.ordering.task import NO_PIECE, Move
+from cutplan.solve.ordering.task import Move
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -29,25 +29,19 @@ T = TypeVar("T", bound=np.generic)
 
 
 class PaperInArrays:
-    """The states of rolls, side by side.
-
-    Attributes
-    ----------
-    steps
-        ``steps[state, kind]``: the state after one drop more, SPENT, or NO_FIT. Call :meth:`reach` first.
-    worths, counts, likes, offsets, useds
-        Of each state, as of :class:`~cutplan.solve.ordering.open_paper.OpenPaper`.
-
-    """
+    """The states of rolls, side by side."""
 
     def __init__(self, paper: OpenPaper) -> None:
         self.paper = paper
+        self.kinds = paper.kinds
         self._reached: Truth = np.zeros(1, dtype=bool)
         self._known = 0
-        self.steps: NDArray[np.int32] = np.full((1, paper.kinds), NO_FIT, dtype=np.int32)
-        self.worths: Whole = np.zeros((1, len(paper.worths[0])), dtype=np.int64)
+        self.steps: Whole = np.full((1, paper.kinds), NO_FIT)
+        """``steps[state, kind]``: the state after one drop more, SPENT, or NO_FIT. Call :meth:`reach` first."""
+        self.worths: Whole = np.zeros((len(paper.worths[0]), 1), dtype=np.int64)
+        """``worths[list, state]``: as of :class:`~cutplan.solve.ordering.open_paper.OpenPaper`, like what follows."""
         self.counts, self.likes, self.offsets, self.useds = (np.zeros(1, dtype=np.int64) for _ in range(4))
-        self._serving: NDArray[np.bool_] = np.zeros((0, 0), dtype=bool)
+        self._serving: Truth = np.zeros((0, 0), dtype=bool)
         self._learn()
 
     def reach(self, states: Whole) -> None:
@@ -64,11 +58,11 @@ class PaperInArrays:
         paper, known, count = self.paper, self._known, len(self.paper.worths)
         while count > len(self.steps):
             self._reached = _doubled(self._reached)
-            self.steps, self.worths = _doubled(self.steps), _doubled(self.worths)
+            self.steps, self.worths = _doubled(self.steps), _doubled(self.worths.T).T
             self.counts, self.likes = _doubled(self.counts), _doubled(self.likes)
             self.offsets, self.useds = _doubled(self.offsets), _doubled(self.useds)
         if count > known:
-            self.worths[known:count] = paper.worths[known:]
+            self.worths[:, known:count] = np.array(paper.worths[known:]).T
             self.counts[known:count], self.likes[known:count] = paper.counts[known:], paper.likes[known:]
             self.offsets[known:count], self.useds[known:count] = paper.offsets[known:], paper.useds[known:]
             self._known = count
@@ -86,20 +80,21 @@ class PaperInArrays:
             grown[:, known:] = self._serves(every[:, None], new)
             grown[known:, :known] = self._serves(new[:, None], every[:known])
             self._serving = grown
-        return self._serving[state, other]
+        served: Truth = self._serving.ravel().take(state * count + other)
+        return served
 
     def serve(self, held: Whole, rolls: Whole, other_held: Whole, other_rolls: Whole) -> Truth:
         """Return where rolls serve wherever others do: the one in hand, and the open ones, the first two either way."""
-        both = self.serves(rolls[:, :2], other_rolls[:, :2])
-        crossed = self.serves(rolls[:, :2], other_rolls[:, 1::-1])
-        found = ((both[:, 0] & both[:, -1]) | (crossed[:, 0] & crossed[:, -1])) & self.serves(held, other_held)
-        for place in range(2, rolls.shape[1]):
-            found &= self.serves(rolls[:, place], other_rolls[:, place])
+        both = self.serves(rolls[:2], other_rolls[:2])
+        crossed = self.serves(rolls[:2], other_rolls[1::-1])
+        found: Truth = ((both[0] & both[-1]) | (crossed[0] & crossed[-1])) & self.serves(held, other_held)
+        for roll, other in zip(rolls[2:], other_rolls[2:], strict=True):
+            found &= self.serves(roll, other)
         return found
 
     def packed(self, held: Whole, rolls: Whole) -> list[Whole]:
         """Return numbers, the least significant first, that are alike where the rolls are."""
-        columns = [*rolls.T, held]
+        columns = [*rolls, held]
         found = []
         for first in range(0, len(columns), _PACKED):
             number = np.zeros(len(held), dtype=np.int64)
@@ -131,10 +126,10 @@ class TableInArrays:
         """Of each piece, in hanging order."""
         self.turn_ends: Whole = np.searchsorted(self.turns, self.turns, side="right")
         """For each piece, the first piece of the next turn."""
-        self.alike_before = _alike_before(table.paper.alike[kind] for kind in task.kind_of)
-        """For each piece the last one alike before it: that one is cut first. NO_PIECE for none."""
-        self.price_of: Whole = np.array(table.prices, dtype=np.int64)
-        """``price_of[kind]``: its price by each list."""
+        self.to_alike = _to_alike([table.paper.alike[kind] for kind in task.kind_of])
+        """How many places before each piece the last one alike is, which is cut first: beyond the first for none."""
+        self.price_of: Whole = np.array(table.prices, dtype=np.int64).T.copy()
+        """``price_of[list, kind]``: its price by each list."""
         self.bases: Whole = np.array([len(stack.rolls) + 1 for stack in self.stacks], dtype=np.int64)
         """One more than there are unopened rolls of each stack."""
         self.digits: Whole = np.cumprod([1, *self.bases[:-1]])
@@ -147,14 +142,15 @@ class TableInArrays:
         """True when some stack is of offcuts."""
         worth = np.zeros(len(task.prices), dtype=np.int64)
         for stack in self.stacks:
-            worth += len(stack.rolls) * self.paper.worths[stack.state]
-        self.spare: Whole = worth - self.price_of[self.kind_of].sum(axis=0)
+            worth += len(stack.rolls) * self.paper.worths[:, stack.state]
+        self.spare: Whole = worth - self.price_of[:, self.kind_of].sum(axis=1)
         """By how much the rolls are worth more than all pieces, by each list of prices: more may not be lost."""
 
     def is_spare(self, lost: Whole) -> Truth:
-        """Return which rows of losses leave enough for what is still wanted."""
-        within = [column <= most for column, most in zip(lost.T, self.spare, strict=True)]
-        spare: Truth = np.logical_and.reduce(within)
+        """Return which columns of losses leave enough for what is still wanted."""
+        spare: Truth = lost[0] <= self.spare[0]
+        for by_list, most in zip(lost[1:], self.spare[1:], strict=True):
+            spare &= by_list <= most
         return spare
 
     @property
@@ -184,14 +180,13 @@ class TableInArrays:
         return most_waiting if self.is_drop_by_drop else min(most_waiting, 1)
 
 
-def _alike_before(kind_of: Iterable[int]) -> Whole:
-    """Return for each piece the last one alike before it: that one is cut first. NO_PIECE for none."""
+def _to_alike(kind_of: Sequence[int]) -> Whole:
     last: dict[int, int] = {}
-    before = []
+    found = []
     for piece, kind in enumerate(kind_of):
-        before.append(last.get(kind, NO_PIECE))
+        found.append(piece - last.get(kind, -1))
         last[kind] = piece
-    return np.array(before, dtype=np.int64)
+    return np.array(found, dtype=np.int64)
 
 
 def _doubled(table: NDArray[T]) -> NDArray[T]:

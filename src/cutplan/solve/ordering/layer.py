@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from msgspec import Struct
 
-from cutplan.solve.ordering.open_paper import SPENT
-
 if TYPE_CHECKING:
+    from typing import Self
+
     from numpy.typing import NDArray
 
     Whole = NDArray[np.int64]
@@ -22,13 +22,21 @@ HORIZON: Final = 64
 ONE: Final = np.uint64(1)
 
 
-class Layer(Struct):
+class InRows(Struct):
+    """Arrays of which each row, the last axis, is of one thing."""
+
+    def rows(self, index: Whole) -> Self:
+        """Return some of the rows."""
+        return type(self)(*(getattr(self, name).take(index, axis=-1) for name in self.__struct_fields__))
+
+
+class Layer(InRows):
     """States after equally many cuts, a row each."""
 
     ahead: Bits
     """Bit d is set when the piece d + 1 places after the next to be hung is cut."""
     rolls: Whole
-    """States of the open rolls, the greatest first, :data:`SPENT` in empty places."""
+    """``rolls[place]``: states of the open rolls, the greatest first, :data:`SPENT` in empty places."""
     held: Whole
     """State of the roll from which a drop was cut before its turn and the next cut must come; else SPENT."""
     before: Whole
@@ -39,17 +47,13 @@ class Layer(Struct):
     unopened: Whole
     """How many rolls of each stack are unopened, as one number: see :attr:`Table.digits`."""
     lost: Whole
-    """What was lost so far, by each list of prices."""
-
-    def rows(self, index: Whole) -> Layer:
-        """Return some of the rows."""
-        return Layer(*(getattr(self, name).take(index, axis=0) for name in Layer.__struct_fields__))
+    """``lost[list]``: what was lost so far, by each list of prices."""
 
     def __len__(self) -> int:
         return len(self.ahead)
 
 
-class Trace(Struct):
+class Trace(InRows):
     """How each state of a layer came about: its state before, the piece cut, the roll, and what was put away.
 
     ``source`` is the roll's state before the cut, or −1 − index of its stack when it was opened for it;
@@ -63,15 +67,12 @@ class Trace(Struct):
     closed: Whole
     is_shut: Truth
 
-    def rows(self, index: Whole) -> Trace:
-        """Return some of the rows."""
-        return Trace(*(getattr(self, name).take(index) for name in Trace.__struct_fields__))
-
 
 class Ready(Struct):
     """Ways to take a roll in hand: from which state of the layer, and what is then left beside it."""
 
     parent: Whole
+    is_bound: Truth
     state: Whole
     source: Whole
     beside: Whole
@@ -80,41 +81,59 @@ class Ready(Struct):
     lost: Whole
 
 
-def joined_rows(parts: list[Ready]) -> Ready:
-    """Return the rows of all parts, one part after another."""
-    return Ready(*(np.concatenate([getattr(part, name) for part in parts]) for name in Ready.__struct_fields__))
+class Cuts(Struct):
+    """What may be cut next: the piece, its kind, whether it is cut before its turn, and what is then cut ahead."""
+
+    piece: Whole
+    kind: Whole
+    is_early: Truth
+    ahead: Bits
+
+
+class FittingCuts(InRows):
+    """Cuts by the way to take a roll in hand and what is cut, the roll's state after it, and what is then lost."""
+
+    ready: Whole
+    cut: Whole
+    after: Whole
+    lost: Whole
+
+
+def one_after_another(begins: Whole, counts: Whole) -> Whole:
+    """Return so many numbers one after another from each beginning."""
+    ends = counts.cumsum()
+    total = int(ends[-1]) if len(ends) else 0
+    found: Whole = np.arange(total) + (begins - ends + counts).repeat(counts)
+    return found
 
 
 def with_piece(ahead: Bits, distance: Whole) -> Bits:
     """Return the bits once the piece at ``distance`` is cut; at 0 all pieces cut in a row from there are passed."""
-    is_next = distance == 0
-    bit = np.left_shift(ONE, np.maximum(distance - 1, 0).astype(np.uint64))
-    free = ~ahead
-    lowest = free & (~free + ONE)
-    passed = np.where(free == 0, np.uint64(HORIZON), np.bitwise_count(lowest - ONE))
-    shift = np.minimum(passed + ONE, np.uint64(HORIZON - 1))
-    shifted = np.where(passed + ONE >= HORIZON, np.uint64(0), ahead >> shift)
-    return np.where(is_next, shifted, ahead | bit)
+    # Where more are shifted out than there are, nothing is left: numpy's shifts say so.
+    passed = np.bitwise_count(ahead & ~(ahead + ONE))
+    found: Bits = np.where(distance == 0, ahead >> passed >> ONE, ahead | ONE << (distance - 1).view(np.uint64))
+    return found
 
 
 def with_roll(beside: Whole, state: Whole) -> Whole:
     """Return the open rolls with one more, the greatest first; there is an empty place for it."""
     rolls = np.empty_like(beside)
-    for place, column in enumerate(beside.T):
-        rolls[:, place] = np.maximum(column, state)
-        state = np.minimum(column, state)
+    for place, lying in enumerate(beside):
+        np.maximum(lying, state, out=rolls[place])
+        state = np.minimum(lying, state)
     return rolls
-
-
-def without_roll(rolls: Whole, place: int) -> Whole:
-    """Return the open rolls without that at ``place``, the others in their order."""
-    others = np.full_like(rolls, SPENT)
-    others[:, :place], others[:, place:-1] = rolls[:, :place], rolls[:, place + 1 :]
-    return others
 
 
 def added_up(values: Whole, rolls: Whole) -> Whole:
     """Return what the open rolls add up to, by the value of each state."""
-    # Column by column, here as elsewhere, since numpy takes long over many short rows.
-    total: Whole = sum(values[column] for column in rolls.T)
+    total: Whole = values[rolls].sum(axis=0)
     return total
+
+
+def row_changes(columns: list[Whole] | list[Bits]) -> Truth:
+    """Return in which rows some column is not as in the row before; the first row is one of them."""
+    found = np.ones(len(columns[0]), dtype=bool)
+    found[1:] = False
+    for column in columns:
+        found[1:] |= column[1:] != column[:-1]
+    return found

@@ -17,16 +17,16 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from msgspec import Struct
 
 from cutplan.solve.ordering.expansion import Expansion
-from cutplan.solve.ordering.given import CuttingTable, Taken, moves_of
+from cutplan.solve.ordering.given import Answer, CuttingTable, KeptStates, Taken, moves_of
 from cutplan.solve.ordering.in_arrays import TableInArrays
-from cutplan.solve.ordering.layer import HORIZON, Layer, added_up
+from cutplan.solve.ordering.layer import HORIZON, Layer, added_up, row_changes
 from cutplan.solve.ordering.open_paper import SPENT
-from cutplan.solve.ordering.task import GUIDES, Move
+from cutplan.solve.ordering.task import Move
 
 if TYPE_CHECKING:
+    from cutplan.plan.waiting import Waiting
     from cutplan.solve.ordering.layer import Trace, Truth, Whole
 
 _BLOCKS: Final = (0, 1, 4, 12, 32)
@@ -48,95 +48,87 @@ _BURDEN: Final = 0.02
 """What a drop cut early weighs, where what was lost of all that may be lost weighs 1."""
 
 
-class Answer(Struct, frozen=True):
-    """What a search found."""
-
-    moves: tuple[Move, ...] | None
-    """A cutting order within the limits; None when none was found."""
-    is_complete: bool
-    """True when every state was looked at: without moves, no order exists."""
-    effort: int
-    """Cuts tried, and as many more as the comparing of states and going from layer to layer were worth."""
-
-
 class Search:
     """Searches for cutting orders at one table."""
 
     def __init__(self, table: CuttingTable) -> None:
         self.table = TableInArrays(table)
+        self._courses: dict[Waiting, dict[KeptStates, Course]] = {}
 
-    def search(
-        self, most_waiting: int, furthest_ahead: int, width: int, effort: int, guide: slice = GUIDES[0]
-    ) -> Answer:
-        """Look for an order with no more drops waiting and none cut further ahead.
+    def course(self, limits: Waiting, kept: KeptStates) -> Course:
+        """Return the search for an order with no more drops waiting and none cut further ahead, where it was left.
 
-        ``width`` limits the states of a layer, those that are promising by ``guide``; ``effort`` the cuts tried in all.
+        One that is not begun begins where others within these limits first dropped a state.
         """
-        return self.course(most_waiting, furthest_ahead, width, guide).go_on(effort)
+        alike = self._courses.setdefault(limits, {})
+        if kept not in alike:
+            course = Course(self.table, limits, kept)
+            if alike:
+                course.begin_with(max(alike.values(), key=lambda other: other.cuts_with_all))
+            alike[kept] = course
+        return alike[kept]
 
-    def course(
-        self,
-        most_waiting: int,
-        furthest_ahead: int,
-        width: int,
-        guide: slice = GUIDES[0],
-        *,
-        is_set_by_set: bool = False,
-    ) -> Course:
-        """Return such a search, not begun; or one that keeps a state in turn for each set of drops cut ahead."""
-        return Course(self.table, most_waiting, furthest_ahead, width, guide, is_set_by_set=is_set_by_set)
+    def cuts_with_all(self, limits: Waiting) -> int:
+        """Return up to how many cuts every state within these limits is known."""
+        alike = self._courses.get(limits, {})
+        return max((course.cuts_with_all for course in alike.values()), default=0)
 
 
 class Course:
-    """One search, which can be gone on with where its effort ended; its limits are those of :meth:`Search.search`."""
+    """One search, which can be gone on with where its effort ended."""
 
-    def __init__(
-        self,
-        table: TableInArrays,
-        most_waiting: int,
-        furthest_ahead: int,
-        width: int,
-        guide: slice,
-        *,
-        is_set_by_set: bool,
-    ) -> None:
+    def __init__(self, table: TableInArrays, limits: Waiting, kept: KeptStates) -> None:
         self.table = table
-        self.expansion = Expansion(table, most_waiting, furthest_ahead)
-        self.width = width
-        self.guide = guide
-        self.is_set_by_set = is_set_by_set
-        self.is_complete = table.most_ahead(most_waiting) <= HORIZON
-        self.layer = self._start()
+        self.expansion = Expansion(table, limits)
+        self.kept = kept
+        self.sees_all = table.most_ahead(limits.most) <= HORIZON
+        self.layer = self.with_all = self._start()
         self.traces: list[Trace] = []
-        self.spent = self.next_layer = self._compared = 0
+        self.cuts_with_all = 0
+        """Cuts after which the layer, ``with_all``, still held every state."""
+        self.spent = self.next_layer = self._compared = self._layers = 0
 
-    def go_on(self, effort: int) -> Answer:
-        """Return what is found within ``effort`` more than was spent on it before."""
+    def begin_with(self, other: Course) -> None:
+        """Begin where another search within the same limits still held every state."""
+        self.layer = self.with_all = other.with_all
+        self.cuts_with_all = other.cuts_with_all
+        self.traces = other.traces[: self.cuts_with_all]
+
+    def go_on(self, effort: int, most_states: int | None = None) -> Answer:
+        """Return what is found within ``effort`` more than before, and until a layer has more than ``most_states``."""
         before = self.spent
         pieces = len(self.table.turns)
         while len(self.layer) and len(self.traces) < pieces:
             # Layer after layer takes about as much again.
-            if self.traces and self.spent + self.next_layer > before + effort:
+            is_too_long = self.traces and self.spent + self.next_layer > before + effort
+            if is_too_long or (most_states is not None and len(self.layer) > most_states):
                 return Answer(None, is_complete=False, effort=self.spent - before)
             self.table.clock.check()
             last = self.spent
             self._cut_once()
-            self.spent = self.expansion.cuts_tried + self._compared // _COMPARISONS + _LAYER * len(self.traces)
+            self.spent = self.expansion.cuts_tried + self._compared // _COMPARISONS + _LAYER * self._layers
             self.next_layer = self.spent - last
         moves = self._moves(self.traces) if len(self.layer) else None
-        return Answer(moves, self.is_complete, self.spent - before)
+        return Answer(moves, self.sees_all and self.cuts_with_all == len(self.traces), self.spent - before)
 
     def _cut_once(self) -> None:
         """Replace the layer by the one after one cut more."""
         layer, trace = self.expansion.after_one_cut(self.layer, len(self.traces))
-        if len(layer) > _LOOKED_AT * self.width:
-            layer, trace = self._most_promising(layer, trace, _LOOKED_AT * self.width)
-        if len(layer):
-            layer, trace = self._merged(layer, trace)
-        if len(layer) > self.width:
-            layer, trace = self._most_promising(layer, trace, self.width)
-        self.layer = layer
-        self.traces.append(trace)
+        width = self.kept.width
+        is_whole = self.cuts_with_all == len(self.traces)
+        if len(layer) > _LOOKED_AT * width:
+            is_whole = False
+            rows = self._most_promising(layer, _LOOKED_AT * width)
+            layer, trace = layer.rows(rows), trace.rows(rows)
+        rows = self._unlike(layer)
+        if len(rows) > width:
+            is_whole = False
+            rows = rows[self._most_promising(layer, width, rows)]
+        self.layer = layer.rows(rows)
+        self.traces.append(trace.rows(rows))
+        self._layers += 1
+        if is_whole:
+            self.with_all, self.cuts_with_all = self.layer, len(self.traces)
 
     def _start(self) -> Layer:
         unopened = sum(
@@ -144,34 +136,36 @@ class Course:
         )
         return Layer(
             ahead=np.zeros(1, dtype=np.uint64),
-            rolls=np.full((1, self.table.places), SPENT, dtype=np.int64),
+            rolls=np.full((self.table.places, 1), SPENT, dtype=np.int64),
             held=np.full(1, SPENT, dtype=np.int64),
             before=np.full(1, SPENT, dtype=np.int64),
             early=np.zeros(1, dtype=np.int64),
             opens=np.zeros(1, dtype=bool),
             unopened=np.array([unopened], dtype=np.int64),
-            lost=np.zeros((1, len(self.table.spare)), dtype=np.int64),
+            lost=np.zeros((len(self.table.spare), 1), dtype=np.int64),
         )
 
-    def _merged(self, layer: Layer, trace: Trace) -> tuple[Layer, Trace]:
-        """Keep one of each group of states alike, and drop states from which nothing can be cut that others cannot."""
+    def _unlike(self, layer: Layer) -> Whole:
+        """Return one state of each group alike, without those from which nothing can be cut that others cannot."""
         table = self.table
         useds = table.paper.useds
-        group = [2 * layer.opens + (layer.held != SPENT), layer.ahead]
-        if len(table.digits) > 1:
-            group.append(layer.unopened)
-        rolls = table.paper.packed(layer.held, layer.rolls)
         used = added_up(useds, layer.rolls) + useds[layer.held]
-        order = np.lexsort([*rolls, -used, -layer.unopened, *group])
-        begins = _changes([column[order] for column in group])
-        is_new = begins | _changes([column[order] for column in (*rolls, layer.unopened)])
+        # What the next cut must be, and, first, the states with the most paper.
+        first = 2 * layer.opens + (layer.held != SPENT)
+        group = [first, layer.unopened, layer.ahead] if len(table.digits) > 1 else [first, layer.ahead]
+        if len(table.digits) == 1:
+            most = int(table.bases[0])
+            first = first * most + most - 1 - layer.unopened
+        rolls = table.paper.packed(layer.held, layer.rolls)
+        order = np.lexsort([*rolls, first * (int(used.max(initial=0)) + 1) - used, *group[1:]])
+        begins = row_changes([column[order] for column in group])
+        is_new = begins | row_changes([column[order] for column in (*rolls, layer.unopened)])
         order = order[is_new]
-        kept = order[~self._is_served(layer, order, begins[is_new].nonzero()[0])]
-        return layer.rows(kept), trace.rows(kept)
+        return order[~self._is_served(layer, order, begins[is_new].nonzero()[0])]
 
     def _is_served(self, layer: Layer, order: Whole, begins: Whole) -> Truth:
         """Return which states, in this order, are served by one of the first of their group: see :data:`_BLOCKS`."""
-        unopened, held, rolls = layer.unopened[order], layer.held[order], layer.rolls.take(order, axis=0)
+        unopened, held, rolls = layer.unopened[order], layer.held[order], layer.rolls.take(order, axis=1)
         ends = np.append(begins[1:], len(order))
         begin = begins.repeat(ends - begins)
         served = np.zeros(len(order), dtype=bool)
@@ -187,25 +181,29 @@ class Course:
             self._compared += len(other)
             serves = unopened[state] >= unopened[other]
             serves &= self.table.paper.serve(
-                held[state], rolls.take(state, axis=0), held[other], rolls.take(other, axis=0)
+                held[state], rolls.take(state, axis=1), held[other], rolls.take(other, axis=1)
             )
             served[other[serves]] = True
         return served
 
-    def _most_promising(self, layer: Layer, trace: Trace, width: int) -> tuple[Layer, Trace]:
-        """Keep ``width`` states: those that lost the least of what may be lost, with the fewest drops cut early."""
-        self.is_complete = False
-        spare = np.maximum(self.table.spare, 1)
-        shares = [column / most for column, most in zip(layer.lost.T[self.guide], spare[self.guide], strict=True)]
-        burden = np.maximum.reduce([np.zeros(len(layer)), *shares]) + _BURDEN * np.bitwise_count(layer.ahead)
-        order = np.argsort(burden, kind="stable")
-        if self.is_set_by_set:
-            order = np.lexsort([burden, layer.ahead])
-            ahead = layer.ahead[order]
+    def _most_promising(self, layer: Layer, width: int, rows: Whole | None = None) -> Whole:
+        """Return ``width`` of the rows: those that lost the least of what may be, with the fewest drops cut early."""
+        rows = np.arange(len(layer)) if rows is None else rows
+        guide = slice(self.kept.lists)
+        lost, spare = layer.lost[guide].take(rows, axis=1), np.maximum(self.table.spare[guide], 1)
+        ahead = layer.ahead[rows]
+        burden = (lost / spare[:, None]).max(axis=0, initial=0) + _BURDEN * np.bitwise_count(ahead)
+        if self.kept.is_set_by_set:
+            order = np.lexsort([burden, ahead])
+            ahead = ahead[order]
             place = np.arange(len(order)) - np.searchsorted(ahead, ahead)
             order = order[np.lexsort([burden[order], place])]
-        kept = np.sort(order[:width])
-        return layer.rows(kept), trace.rows(kept)
+            return np.sort(order[:width])
+        # Of equally promising ones the first are kept.
+        most = np.partition(burden, width - 1)[width - 1]
+        kept: Truth = burden < most
+        kept[(burden == most).nonzero()[0][: width - np.count_nonzero(kept)]] = True
+        return kept.nonzero()[0]
 
     def _moves(self, traces: list[Trace]) -> tuple[Move, ...]:
         """Follow one order from its last cut back to the first, then name its rolls from the first cut on."""
@@ -219,12 +217,3 @@ class Course:
             cuts.append(Taken(piece, state, stack, int(trace.closed[row]), after))
             row = int(trace.parent[row])
         return moves_of(self.table.stacks, reversed(cuts))
-
-
-def _changes(columns: list[Whole]) -> Truth:
-    """Return in which rows some column is not as in the row before; the first row is one of them."""
-    found = np.ones(len(columns[0]), dtype=bool)
-    found[1:] = False
-    for column in columns:
-        found[1:] |= column[1:] != column[:-1]
-    return found

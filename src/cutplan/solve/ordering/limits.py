@@ -9,23 +9,30 @@ from msgspec import Struct
 from cutplan.plan.plan import INTERRUPTED
 from cutplan.plan.waiting import Waiting, waiting
 from cutplan.solve.clock import TimeIsUp
-from cutplan.solve.ordering.task import GUIDES, Move
+from cutplan.solve.ordering.given import Answer, KeptStates
+from cutplan.solve.ordering.task import Move
 
 if TYPE_CHECKING:
-    from cutplan.solve.ordering.layered_search import Answer, Course, Search
+    from cutplan.solve.ordering.layered_search import Search
 
-WIDTH: Final = 300
-FULL_WIDTH: Final = 60_000
+NARROW: Final = KeptStates(300)
+FULL: Final = KeptStates(60_000)
 """States kept in a layer: to find good orders, and to prove that there are no better ones."""
 
-SET_BY_SET: Final = (300, 1_000)
-"""States kept, as many of each set of drops cut ahead, where more than one drop is still undecided."""
+BY_FIRST: Final = KeptStates(300, lists=1)
+"""Other states, among which a nearer order is looked for where it was neither found nor ruled out."""
+
+SET_BY_SET: Final = (KeptStates(300, is_set_by_set=True), KeptStates(1_000, is_set_by_set=True))
+"""States kept where more than one drop is still undecided."""
 
 FIRST_STATES: Final = 4_000
 """States kept in all layers together to find some order fast."""
 
 SOON: Final = 100_000
 """Effort that is first spent on ruling out."""
+
+STATES_SOON: Final = 350
+"""States of a layer, for each drop that may wait and one more, up to which ruling out is first gone on with."""
 
 GROWTH: Final = 3
 """At least so many times the effort is expected for allowing one drop more to wait."""
@@ -38,7 +45,6 @@ NEARER_SOON: Final = 200_000
 
 FOR_DISTANCE: Final = 4
 """One part in so many of the effort is kept for how far ahead drops are cut."""
-
 
 FEW_WAIT: Final = 3
 """Where fewer wait than this, hardly any drop is cut further ahead in good orders than it must be."""
@@ -84,9 +90,9 @@ def tighten(search: Search, easier: Search | None, short: Search, best: Best, ef
     return tightening.best
 
 
-def _near(most: int) -> int:
-    """Return how far ahead to look for an order quickly: where few wait, good orders do not cut far ahead."""
-    return 3 * most + 2
+def _near(most: int) -> Waiting:
+    """Return the limits to look within for an order quickly: where few wait, good orders do not cut far ahead."""
+    return Waiting(most, 3 * most + 2 if most else 0)
 
 
 class _Tightening:
@@ -97,80 +103,63 @@ class _Tightening:
         self.effort = effort
         self.left = effort
         self.best = best
-        self.courses: dict[tuple[Search, int, int, int, int], Course] = {}
+        self.table = search.table
+        self.few = KeptStates(max(FIRST_STATES // len(self.table.turns), 1))
+        self.ruled_out: list[Waiting] = []
         self.easily_cut: dict[int, int] = {}
         self.missed_on_short: Waiting | None = None
-        self.few = max(FIRST_STATES // len(search.table.turns), 1)
 
     def fewest_waiting(self) -> None:
         """Rule out what is soon ruled out; find some good order fast; look for better ones in what is undecided."""
-        self._climb(self.effort - SOON)
+        self._climb(self.effort - SOON, STATES_SOON)
         self._leap()
-        self._halve(GUIDES[0])
-        is_last = self.best.most_bound + 1 == self.best.waiting.most
-        self._climb(self.effort // (FOR_DISTANCE if is_last else 2))
-        for guide in GUIDES[:0:-1]:
-            self._halve(guide)
+        self._halve()
         self._climb(self.effort // FOR_DISTANCE)
 
     def _leap(self) -> None:
         """Allow more and more drops to wait until some order is found: close to hanging, or farther from it."""
         most = self.best.most_bound
         while most < self.best.waiting.most and self.left > 0:
-            for furthest, width in self._ways(most):
-                if self._ask(self._course(most, furthest, width), 0).moves is not None:
+            for limits, kept in self._ways(most):
+                if self._ask(limits, kept).moves is not None:
                     return
             # Few wait in a good order: the farther from 0, the less it is worth to try every number.
             most += 1 + most // 2
 
-    def _ways(self, most: int) -> tuple[tuple[int, int], ...]:
-        """Return how far ahead drops may be cut, and among how many states to look, one way after another."""
+    def _ways(self, most: int) -> tuple[tuple[Waiting, KeptStates], ...]:
+        """Return within which limits to look, and among which states, one way after another."""
+        nearest = Waiting(most, most), NARROW
         if not most:
-            return ((0, WIDTH),)
-        return (most, WIDTH), (most + 2, WIDTH) if most < FEW_WAIT else (_near(most), self.few)
+            return (nearest,)
+        return nearest, (Waiting(most, most + 2), NARROW) if most < FEW_WAIT else (_near(most), self.few)
 
-    def _climb(self, kept: int) -> None:
-        """Rule out one number after another, from the bottom, as far as the effort goes that is not to be kept."""
+    def _climb(self, reserve: int, states: int | None = None) -> None:
+        """Rule out one number after another, from the bottom, as far as the effort goes but for the ``reserve``.
+
+        With ``states`` also only as far as no layer has more states, times one more than may wait.
+        """
         best = self.best
         # Each number takes several times the effort of the one before it.
         expected = 0
-        while best.most_bound < best.waiting.most and self.left - kept > expected:
+        while best.most_bound < best.waiting.most and self.left - reserve > expected:
             most = best.most_bound
-            if expected > SOON and self._ask(self._course(most, _near(most), self.few), kept).moves is not None:
+            if expected > SOON and self._ask(_near(most), self.few, reserve).moves is not None:
                 return
             before = self.left
-            answer = self._look_through(most, self.search.table.furthest, kept)
+            most_states = None if states is None else states * (most + 1)
+            answer = self._look_through(Waiting(most, self.table.furthest), reserve, most_states)
             if answer.moves is not None or not answer.is_complete:
                 return
             expected = GROWTH * (before - self.left)
 
-    def _look_through(self, most: int, furthest: int, kept: int) -> Answer:
-        """Look at every state: first where all rolls are as good as the best, since there are fewer."""
-        if self.easier is not None and furthest < self.easily_cut.get(most, furthest + 1):
-            answer = self._go_on(self._course(most, furthest, FULL_WIDTH, search=self.easier), kept)
-            if answer.moves is None:
-                return answer
-            self.easily_cut[most] = furthest
-        return self._ask(self._course(most, furthest, FULL_WIDTH), kept)
-
-    def _course(
-        self, most: int, furthest: int, width: int, guide: slice = GUIDES[0], search: Search | None = None
-    ) -> Course:
-        """Return the search within these limits, where it was left."""
-        search = search or self.search
-        limits = search, most, furthest, width, len(search.table.task.prices[guide])
-        if limits not in self.courses:
-            self.courses[limits] = search.course(most, furthest, width, guide)
-        return self.courses[limits]
-
-    def _halve(self, guide: slice) -> None:
+    def _halve(self) -> None:
         """Halve the range in which better orders may lie until none is found."""
         best = self.best
-        kept = self.effort // FOR_DISTANCE
+        reserve = self.effort // FOR_DISTANCE
         low = best.most_bound
-        while low < best.waiting.most and self.left > kept:
+        while low < best.waiting.most and self.left > reserve:
             most = (low + best.waiting.most - 1) // 2
-            if self._ask(self._course(most, _near(most), WIDTH, guide), kept).moves is None:
+            if self._ask(_near(most), NARROW, reserve).moves is None:
                 low = most + 1
 
     def set_by_set(self) -> None:
@@ -180,46 +169,50 @@ class _Tightening:
         """
         best = self.best
         self.left = self.effort // FOR_DISTANCE
-        for width in SET_BY_SET:
+        for kept in SET_BY_SET:
             low = best.most_bound
             while best.waiting.most - best.most_bound > 1 and low < best.waiting.most and self.left > 0:
                 most = (low + best.waiting.most - 1) // 2
-                course = self.search.course(most, _near(most), width, is_set_by_set=True)
-                if self._ask(course, 0).moves is None:
+                if self._ask(_near(most), kept).moves is None:
                     low = most + 1
 
     def least_ahead(self) -> None:
-        """Look, wider each time, for orders with as few waiting that cut less far ahead."""
+        """Look for orders with as few waiting that cut less far ahead, and rule them out."""
         best = self.best
         most = best.waiting.most
-        best.furthest_bound = self.search.table.least_ahead(most)
-        self._nearer(most, GUIDES[0], self.left)
-        self._nearer(most, None, NEARER_SOON)
-        self._nearer(most, GUIDES[1], self.left)
-        self._nearer(most, None, self.left)
+        best.furthest_bound = self.table.least_ahead(most)
+        self._nearer(most, NARROW)
+        self._none_nearer(most)
+        self._nearer(most, BY_FIRST)
+        self._nearer(most, FULL)
         self._climb(0)
         if best.waiting.most < most:
             self.least_ahead()
 
-    def _nearer(self, most: int, guide: slice | None, at_once: int) -> None:
-        """Halve the range in which orders may lie that cut less far ahead; give up where ``at_once`` is too little.
+    def _none_nearer(self, most: int) -> None:
+        """Rule out, if that is soon done, that any order with as few waiting cuts less far ahead."""
+        best = self.best
+        while best.furthest_bound < best.waiting.furthest and self.left > 0 and best.waiting.most == most:
+            answer = self._look_through(Waiting(most, best.waiting.furthest - 1), max(0, self.left - NEARER_SOON))
+            if answer.moves is None:
+                if answer.is_complete:
+                    best.furthest_bound = best.waiting.furthest
+                return
+
+    def _nearer(self, most: int, kept: KeptStates) -> None:
+        """Halve the range in which orders may lie that cut less far ahead.
 
         Nothing is looked for once fewer than ``most`` wait.
         """
         best = self.best
         low = furthest = best.furthest_bound
         while low < best.waiting.furthest and self.left > 0 and best.waiting.most == most:
-            kept = max(0, self.left - at_once)
-            if guide is None:
-                answer = self._look_through(most, furthest, kept)
-            else:
-                answer = self._ask(self._course(most, furthest, WIDTH, guide), kept)
+            limits = Waiting(most, furthest)
+            answer = self._look_through(limits) if kept == FULL else self._ask(limits, kept)
             if answer.moves is None:
                 low = furthest + 1
                 if answer.is_complete:
                     best.furthest_bound = low
-                elif self.left > at_once:
-                    return
             furthest = (low + best.waiting.furthest - 1) // 2
 
     def find_on_short(self) -> None:
@@ -228,39 +221,52 @@ class _Tightening:
         if best.moves is None or best.waiting == self.missed_on_short:
             return
         if not self.short.table.can_make(best.moves):
-            self._ask_short(best.waiting.furthest)
+            self._ask_short(best.waiting)
 
-    def _ask_short(self, furthest: int) -> Answer:
-        """Look for an order on short rolls, with as few waiting, that cuts no further ahead."""
-        limits = Waiting(self.best.waiting.most, furthest)
-        answer = self.short.search(limits.most, limits.furthest, self.few, min(self.effort // FOR_DISTANCE, AT_ONCE))
+    def _ask_short(self, limits: Waiting) -> None:
+        """Look for an order on short rolls within these limits: of two orders as good, it is the better one."""
+        answer = self.short.course(limits, self.few).go_on(min(self.effort // FOR_DISTANCE, AT_ONCE))
         self.left -= answer.effort
         if answer.moves is None:
             self.missed_on_short = limits
         else:
             self._offer(answer.moves)
-            # Of two orders as good, that which fits short rolls too.
             self.best.moves = answer.moves
-        return answer
 
     def _offer(self, moves: tuple[Move, ...]) -> None:
-        table = self.search.table
-        found = waiting([move.piece for move in moves], table.task.turns)
-        self.best.offer(moves, found, table.least_ahead(found.most))
+        found = waiting([move.piece for move in moves], self.table.task.turns)
+        self.best.offer(moves, found, self.table.least_ahead(found.most))
 
-    def _ask(self, course: Course, kept: int) -> Answer:
-        answer = self._go_on(course, kept)
+    def _look_through(self, limits: Waiting, reserve: int = 0, most_states: int | None = None) -> Answer:
+        """Look at every state: first where all rolls are as good as the best, since there are fewer.
+
+        Not so where half of the way is known on the rolls as they are, or where as near an order was found there.
+        """
+        is_known = 2 * self.search.cuts_with_all(limits) > len(self.table.turns)
+        is_easy = limits.furthest >= self.easily_cut.get(limits.most, limits.furthest + 1)
+        if self.easier is not None and not is_known and not is_easy:
+            answer = self._go_on(self.easier, limits, FULL, reserve, most_states)
+            if answer.moves is None:
+                return answer
+            self.easily_cut[limits.most] = limits.furthest
+        return self._ask(limits, FULL, reserve, most_states)
+
+    def _ask(self, limits: Waiting, kept: KeptStates, reserve: int = 0, most_states: int | None = None) -> Answer:
+        answer = self._go_on(self.search, limits, kept, reserve, most_states)
         if answer.moves is not None:
             self._offer(answer.moves)
         return answer
 
-    def _go_on(self, course: Course, kept: int) -> Answer:
-        """Go on with a search as far as the effort goes that is not to be kept, and note what it rules out."""
-        table = self.search.table
-        answer = course.go_on(max(self.left - kept, 0))
+    def _go_on(
+        self, search: Search, limits: Waiting, kept: KeptStates, reserve: int, most_states: int | None
+    ) -> Answer:
+        """Go on with a search as far as the effort goes but for the ``reserve``, and note what it rules out."""
+        if any(limits.most <= out.most and limits.furthest <= out.furthest for out in self.ruled_out):
+            return Answer(None, is_complete=True, effort=0)
+        answer = search.course(limits, kept).go_on(max(self.left - reserve, 0), most_states)
         self.left -= answer.effort
-        most, furthest = course.expansion.most_waiting, course.expansion.furthest_ahead
-        decides = furthest >= table.furthest or (most == 0 and table.is_drop_by_drop)
-        if answer.moves is None and answer.is_complete and decides:
-            self.best.most_bound = max(self.best.most_bound, most + 1)
+        if answer.moves is None and answer.is_complete:
+            self.ruled_out.append(limits)
+            if limits.furthest >= self.table.furthest or (limits.most == 0 and self.table.is_drop_by_drop):
+                self.best.most_bound = max(self.best.most_bound, limits.most + 1)
         return answer

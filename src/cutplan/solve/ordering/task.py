@@ -20,9 +20,6 @@ from cutplan.solve.search.certificate import paper_taken
 
 NO_PIECE: Final = -1
 
-GUIDES: Final = (slice(2), slice(1), slice(None))
-"""Lists of prices by which a search may be guided: the first two, the first, or all; the others only rule out."""
-
 _FEW: Final = 5
 """Drops of which no more than so many fit on a roll are counted apart."""
 
