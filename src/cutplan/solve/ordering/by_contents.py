@@ -22,7 +22,8 @@ from cutplan.solve.ordering.given import CuttingTable
 from cutplan.solve.ordering.open_paper import NO_FIT
 
 MOST_STATES: Final = 15_000
-"""States looked at before the search is given up."""
+MOST_COMPARED: Final = 45_000
+"""States looked at, and compared with others, before the search is given up: a tenth or two of a second."""
 
 _MOST_CONTENTS: Final = 2_000
 """Different contents of rolls before the search is given up."""
@@ -147,8 +148,8 @@ class _FromTheEnd:
         for piece, size in enumerate(self.size_of):
             self.of_size[size] |= 1 << piece
         self.unopened = _most_unopened(table, contents.worths[_NOTHING])
-        self.looked_at = self.most = 0
-        self.dead: dict[tuple[int, int], list[_Table]] = {}
+        self.looked_at = self.compared = self.most = 0
+        self.dead: dict[tuple[int, int, int], list[_Table]] = {}
 
     def is_enough(self, most: int) -> bool:
         """Return False when it is proved that more than ``most`` must wait at some moment."""
@@ -161,7 +162,8 @@ class _FromTheEnd:
         """Return True when cutting can have come to this ``table`` just before ``turn``."""
         if not turn:
             return not table.early
-        known = self.dead.setdefault((turn, table.early), [])
+        known = self.dead.setdefault((turn, table.early, len(table.lying)), [])
+        self.compared += len(known)
         if any(self._serves(dead, table) for dead in known):
             return False
         self._look()
@@ -173,13 +175,13 @@ class _FromTheEnd:
 
     def _look(self) -> None:
         self.looked_at += 1
-        if self.looked_at > MOST_STATES:
+        if self.looked_at > MOST_STATES or self.compared > MOST_COMPARED:
             raise _TooLongError
         self.clock.check()
 
     def _serves(self, table: _Table, other: _Table) -> bool:
         """Return True where whatever can come to ``other`` can come to ``table``, as far as is easily seen."""
-        if table.unopened < other.unopened or len(table.lying) != len(other.lying):
+        if table.unopened < other.unopened:
             return False
         within = self.contents.within
         return any(all(map(within, lying, other.lying)) for lying in (table.lying, table.lying[::-1]))
