@@ -28,6 +28,12 @@ SET_BY_SET: Final = (KeptStates(300, is_set_by_set=True), KeptStates(1_000, is_s
 FIRST_STATES: Final = 4_000
 """States kept in all layers together to find some order fast."""
 
+USUAL_PIECES: Final = 51
+"""Pieces of a room of up to 40 columns, for which the effort is told; of more pieces it is more in proportion."""
+
+MANY_WAIT: Final = 8
+"""Drops that may wait in the first order looked for where there are more pieces than that."""
+
 SOON: Final = 100_000
 """Effort that is first spent on ruling out."""
 
@@ -73,10 +79,11 @@ class Best(Struct):
 
 
 def tighten(search: Search, easier: Search | None, short: Search, best: Best, effort: int) -> Best:
-    """Return ``best``, made better within about ``effort`` cuts tried.
+    """Return ``best``, made better within about ``effort`` cuts tried, or more for more than :data:`USUAL_PIECES`.
 
     Whatever has no order in the ``easier`` search has none; ``short`` are the rolls as short as they may be.
     """
+    effort = effort * max(USUAL_PIECES, len(search.table.turns)) // USUAL_PIECES
     tightening = _Tightening(search, easier, short, best, effort)
     try:
         tightening.fewest_waiting()
@@ -112,9 +119,19 @@ class _Tightening:
     def fewest_waiting(self) -> None:
         """Rule out what is soon ruled out; find some good order fast; look for better ones in what is undecided."""
         self._climb(self.effort - SOON, STATES_SOON)
+        if len(self.table.turns) > USUAL_PIECES:
+            self._find_some()
         self._leap()
         self._halve()
         self._climb(self.effort // FOR_DISTANCE)
+
+    def _find_some(self) -> None:
+        """Look among few states for an order with many waiting: of many pieces the effort may find none with few."""
+        most = max(MANY_WAIT, 2 * self.best.most_bound)
+        while most < self.best.waiting.most and self.left > 0:
+            if self._ask(_near(most), self.few).moves is not None:
+                return
+            most *= 2
 
     def _leap(self) -> None:
         """Allow more and more drops to wait until some order is found: close to hanging, or farther from it."""
