@@ -7,6 +7,7 @@ as few, the furthest is cut least far ahead.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 from msgspec.structs import replace
@@ -15,6 +16,7 @@ from cutplan.plan.order import USUAL_OPEN_ROLLS, CuttingOrder, Follow
 from cutplan.plan.plan import Plan
 from cutplan.plan.waiting import pieces_in_order, turns_of, waiting
 from cutplan.solve.clock import UNHURRIED, Clock
+from cutplan.solve.search.outcome import say_nothing
 from cutplan.table.hanging_order import Walk, walk
 
 __all__ = ["EFFORT", "MOST_PIECES", "order_cuts"]
@@ -33,6 +35,7 @@ def order_cuts(
     open_rolls: int = USUAL_OPEN_ROLLS,
     effort: int = EFFORT,
     clock: Clock = UNHURRIED,
+    tell: Callable[[str], None] = say_nothing,
 ) -> Plan:
     """Return a plan that opens the same rolls, with the best order of cutting found for it.
 
@@ -51,6 +54,8 @@ def order_cuts(
         Cuts to try, about, before the best order so far is taken.
     clock
         When it ends the best order so far is taken, and the plan says that it was stopped.
+    tell
+        Told, in a few words, how far the search is.
 
     """
     if open_rolls < 1:
@@ -65,7 +70,7 @@ def order_cuts(
         return replace(walked.plan, order=order)
     from cutplan.solve.ordering.improving import improved  # noqa: PLC0415 - late: a plan in order needs no search
 
-    return improved(walked.plan, order, effort, clock)
+    return improved(walked.plan, order, effort, clock, tell)
 
 
 def _one_by_one(plan: Plan) -> Plan:

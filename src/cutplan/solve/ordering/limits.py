@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from msgspec import Struct
 
@@ -13,6 +13,8 @@ from cutplan.solve.ordering.given import Answer, KeptStates
 from cutplan.solve.ordering.task import Move
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from cutplan.solve.ordering.layered_search import Search
 
 NARROW: Final = KeptStates(300)
@@ -78,23 +80,33 @@ class Best(Struct):
             self.waiting, self.moves = found, moves
 
 
-def tighten(search: Search, easier: Search | None, short: Search, best: Best, effort: int) -> Best:
-    """Return ``best``, made better within about ``effort`` cuts tried, or more for more than :data:`USUAL_PIECES`.
+class Searches(NamedTuple):
+    """Where to search."""
 
-    Whatever has no order in the ``easier`` search has none; ``short`` are the rolls as short as they may be.
+    exact: Search
+    """The rolls as they are."""
+    easier: Search | None
+    """Whatever has no order here has none; None where that is no easier."""
+    short: Search
+    """The rolls as short as they may be."""
+
+
+def tighten(searches: Searches, best: Best, effort: int, tell: Callable[[str], None]) -> None:
+    """Make ``best`` better within about ``effort`` cuts tried, or more for more than :data:`USUAL_PIECES`.
+
+    ``tell`` is told, before each search, how many wait in the best order so far.
     """
-    effort = effort * max(USUAL_PIECES, len(search.table.turns)) // USUAL_PIECES
-    tightening = _Tightening(search, easier, short, best, effort)
+    effort = effort * max(USUAL_PIECES, len(searches.exact.table.turns)) // USUAL_PIECES
+    tightening = _Tightening(searches, best, effort, tell)
     try:
         tightening.fewest_waiting()
         tightening.least_ahead()
         tightening.set_by_set()
         tightening.find_on_short()
     except TimeIsUp as end:
-        tightening.best.stopped = end.reason
+        best.stopped = end.reason
     except KeyboardInterrupt:
-        tightening.best.stopped = INTERRUPTED
-    return tightening.best
+        best.stopped = INTERRUPTED
 
 
 def _near(most: int) -> Waiting:
@@ -103,14 +115,13 @@ def _near(most: int) -> Waiting:
 
 
 class _Tightening:
-    def __init__(self, search: Search, easier: Search | None, short: Search, best: Best, effort: int) -> None:
-        self.search = search
-        self.easier = easier
-        self.short = short
+    def __init__(self, searches: Searches, best: Best, effort: int, tell: Callable[[str], None]) -> None:
+        self.search, self.easier, self.short = searches
         self.effort = effort
         self.left = effort
         self.best = best
-        self.table = search.table
+        self.tell = tell
+        self.table = self.search.table
         self.few = KeptStates(max(FIRST_STATES // len(self.table.turns), 1))
         self.ruled_out: list[Waiting] = []
         self.easily_cut: dict[int, int] = {}
@@ -280,6 +291,7 @@ class _Tightening:
         """Go on with a search as far as the effort goes but for the ``reserve``, and note what it rules out."""
         if any(limits.most <= out.most and limits.furthest <= out.furthest for out in self.ruled_out):
             return Answer(None, is_complete=True, effort=0)
+        self.tell(f"putting the cuts in order: {self.best.waiting.most} waiting")
         answer = search.course(limits, kept).go_on(max(self.left - reserve, 0), most_states)
         self.left -= answer.effort
         if answer.moves is None and answer.is_complete:
