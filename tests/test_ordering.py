@@ -22,7 +22,7 @@ from cutplan.plan.plan import Cut, Plan, RollLayout
 from cutplan.plan.proof import Proof
 from cutplan.plan.waiting import Waiting, pieces_in_order, turns_of, waiting
 from cutplan.solve import solve
-from cutplan.solve.ordering import MOST_PIECES, order_cuts
+from cutplan.solve.ordering import MOST_PIECES, by_contents, order_cuts
 from cutplan.solve.ordering.as_hung import as_hung
 from cutplan.solve.ordering.by_contents import least_waiting as least_by_contents
 from cutplan.solve.ordering.given import Answer, CuttingTable, KeptStates
@@ -493,6 +493,37 @@ def test_an_order_takes_no_more_work_than_measured(match: str, seed: int, measur
     assert order is not None
     assert order.is_proved
     assert tried <= measured + measured // 20
+
+
+def test_of_many_pieces_some_order_is_found_first_and_how_many_wait_is_told() -> None:
+    """73 pieces, of which 67 wait as the plan comes: at the tightest limits alone the effort would find none better."""
+    told: list[str] = []
+    order = order_cuts(solve(random_room(8, match="third", stock="measured", most_columns=90)), tell=told.append).order
+
+    assert order is not None
+    assert order.most_waiting <= 8
+    waiting_so_far = [int(text.split()[-2]) for text in told]
+    assert waiting_so_far[0] == 67
+    assert waiting_so_far == sorted(waiting_so_far, reverse=True)
+    assert told[-1] == f"putting the cuts in order: {waiting_so_far[-1]} waiting"
+
+
+def test_what_rolls_hold_is_given_up_after_so_many_comparisons() -> None:
+    """In a room of 100 pieces the states that end dead are so many that comparing them took 20 s."""
+    plan = walk(solve(random_room(21, match="half", stock="measured", most_columns=90))).plan
+    compared = 0
+    serves = by_contents._FromTheEnd._serves  # noqa: SLF001 - counted
+
+    def counting(search: by_contents._FromTheEnd, *tables: by_contents._Table) -> bool:
+        nonlocal compared
+        compared += 1
+        return serves(search, *tables)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(by_contents._FromTheEnd, "_serves", counting)  # noqa: SLF001
+        least_by_contents(CuttingTable(task_of(plan, Follow.DROPS), 2), 9)
+
+    assert by_contents.MOST_COMPARED // 2 < compared < by_contents.MOST_COMPARED * 1.1
 
 
 def test_less_effort_never_claims_more() -> None:
