@@ -31,7 +31,7 @@ from cutplan.table.hanging_order import walk
 from instances import MATCHES
 from instances import STOCKS as PLAIN_STOCKS
 from job_text import scenario_text
-from ordering_rooms import STOCKS, rooms_to_order
+from ordering_rooms import COLUMNS, STOCKS, rooms_to_order
 from pairs import processor_seconds
 
 if TYPE_CHECKING:
@@ -64,8 +64,13 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=(__doc__ or "").partition("\n\n")[0])
     parser.add_argument("--write", action="store_true", help="write ordering.md beside this script")
     parser.add_argument("--rooms", type=int, default=20, help="rooms of each match and stock (20)")
+    parser.add_argument("--columns", type=int, nargs=2, default=COLUMNS, help="from the fewest to the most (10 40)")
     options = parser.parse_args()
-    results = {(match, stock): list(_results(match, stock, options.rooms)) for match in MATCHES for stock in STOCKS}
+    results = {
+        (match, stock): list(_results(match, stock, options.rooms, tuple(options.columns)))
+        for match in MATCHES
+        for stock in STOCKS
+    }
     rows = [_row(match, stock, held) for (match, stock), held in results.items()]
     rows.append(_row("**all**", "", [result for held in results.values() for result in held]))
     table = tabulate(rows, headers=HEADS, tablefmt="github", disable_numparse=True)
@@ -75,8 +80,8 @@ def main() -> int:
     return 0
 
 
-def _results(match: str, stock: str, rounds: int) -> Iterator[Result]:
-    for number, job in enumerate(rooms_to_order(match, stock, rounds)):
+def _results(match: str, stock: str, rounds: int, columns: tuple[int, int]) -> Iterator[Result]:
+    for number, job in enumerate(rooms_to_order(match, stock, rounds, columns)):
         yield _result(job, with_command=stock in PLAIN_STOCKS and number % COMMAND_EVERY == 0)
 
 

@@ -28,9 +28,9 @@ _WALL: Final = 6
 """Pieces on a wall, where paper of several batches must know its wall."""
 
 
-def rooms_to_order(match: str, stock: str, rounds: int) -> Iterator[Job]:
+def rooms_to_order(match: str, stock: str, rounds: int, columns_between: tuple[int, int] = COLUMNS) -> Iterator[Job]:
     """Yield ``rounds`` rooms, from the fewest columns to the most; heights differ by steps of 5 mm and 1 mm in turn."""
-    least, most = COLUMNS
+    least, most = columns_between
     for number in range(rounds):
         name = f"order {match} {stock} {number}"
         columns = least + (most - least) * number // max(1, rounds - 1)
