@@ -90,8 +90,9 @@ def in_order(
         raise NoPlanError(f"no plan was found before this: {why}; allow it more with --time-limit")
     if found.was_interrupted:
         return found
-    at_least = Clock(max(clock.left, LEAST_FOR_ORDER))
     tell = progress or say_nothing
+    tell("putting the cuts in order")
+    at_least = Clock(max(clock.left, LEAST_FOR_ORDER))
     return order_cuts(found, follow=habit.follow, open_rolls=habit.open_rolls, clock=at_least, tell=tell)
 
 
