@@ -523,7 +523,7 @@ def test_what_rolls_hold_is_given_up_after_so_many_comparisons() -> None:
         patch.setattr(by_contents._FromTheEnd, "_serves", counting)  # noqa: SLF001
         least_by_contents(CuttingTable(task_of(plan, Follow.DROPS), 2), 9)
 
-    assert by_contents.MOST_COMPARED // 2 < compared < by_contents.MOST_COMPARED * 1.1
+    assert by_contents.MOST_COMPARISONS // 2 < compared < by_contents.MOST_COMPARISONS * 1.1
 
 
 def test_less_effort_never_claims_more() -> None:

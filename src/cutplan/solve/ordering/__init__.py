@@ -51,7 +51,7 @@ def order_cuts(
     open_rolls
         No more rolls than this are open at once, 1 or more.
     effort
-        Cuts to try, about, before the best order so far is taken.
+        Cuts to try, about, before the best order so far is taken; in proportion more where pieces are many.
     clock
         When it ends the best order so far is taken, and the plan says that it was stopped.
     tell

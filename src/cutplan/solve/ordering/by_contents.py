@@ -22,7 +22,7 @@ from cutplan.solve.ordering.given import CuttingTable
 from cutplan.solve.ordering.open_paper import NO_FIT
 
 MOST_STATES: Final = 15_000
-MOST_COMPARED: Final = 45_000
+MOST_COMPARISONS: Final = 45_000
 """States looked at, and compared with others, before the search is given up: a tenth or two of a second."""
 
 _MOST_CONTENTS: Final = 2_000
@@ -175,7 +175,7 @@ class _FromTheEnd:
 
     def _look(self) -> None:
         self.looked_at += 1
-        if self.looked_at > MOST_STATES or self.compared > MOST_COMPARED:
+        if self.looked_at > MOST_STATES or self.compared > MOST_COMPARISONS:
             raise _TooLongError
         self.clock.check()
 

@@ -45,7 +45,7 @@ class Layer(InRows):
     opens: Truth
     """True when the next cut must open a roll: a drop was cut before its turn to make room for it."""
     unopened: Whole
-    """How many rolls of each stack are unopened, as one number: see :attr:`Table.digits`."""
+    """How many rolls of each stack are unopened, as one number: see :attr:`TableInArrays.digits`."""
     lost: Whole
     """``lost[list]``: what was lost so far, by each list of prices."""
 
