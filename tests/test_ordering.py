@@ -508,6 +508,14 @@ def test_of_many_pieces_some_order_is_found_first_and_how_many_wait_is_told() ->
     assert told[-1] == f"putting the cuts in order: {waiting_so_far[-1]} waiting"
 
 
+def test_of_many_pieces_few_states_are_kept_set_by_set_too() -> None:
+    """91 pieces: of few states all together none has an order; of few of each set one with eight waiting, not 76."""
+    order = order_cuts(solve(random_room(18, match="half", stock="measured", most_columns=100))).order
+
+    assert order is not None
+    assert order.most_waiting <= 8
+
+
 def test_what_rolls_hold_is_given_up_after_so_many_comparisons() -> None:
     """In a room of 100 pieces the states that end dead are so many that comparing them took 20 s."""
     plan = walk(solve(random_room(21, match="half", stock="measured", most_columns=90))).plan

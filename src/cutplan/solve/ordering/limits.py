@@ -139,10 +139,12 @@ class _Tightening:
     def _find_some(self) -> None:
         """Look among few states for an order with many waiting: of many pieces the effort may find none with few."""
         most = max(MANY_WAIT, 2 * self.best.most_bound)
+        ways = [self.few, self.few._replace(is_set_by_set=True)]
         while most < self.best.waiting.most and self.left > 0:
-            if self._ask(_near(most), self.few).moves is not None:
+            if any(self._ask(_near(most), kept).moves is not None for kept in ways):
                 return
             most *= 2
+            del ways[1:]
 
     def _leap(self) -> None:
         """Allow more and more drops to wait until some order is found: close to hanging, or farther from it."""
