@@ -748,24 +748,23 @@ def test_command_never_writes_over_a_file(tmp_path: Path) -> None:
     assert file.read_text(encoding="utf-8") == "mine"
 
 
-def status_after_ctrl_c(process: int, terminal: int) -> int:
-    """Press Ctrl-C until the command ends, as who sits there would, and return its status; kill it after 10 seconds.
-
-    Python hears one that comes in the instant before it waits for an answer only once it has the answer.
-    """
-    for _ in range(100):
-        with suppress(OSError):
-            os.write(terminal, b"\x03")
-        time.sleep(0.1)
+def status_within(seconds: float, process: int) -> int:
+    """Return the status of a process, which is killed where it does not end in time."""
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
         ended, status = os.waitpid(process, os.WNOHANG)
         if ended:
             return os.waitstatus_to_exitcode(status)
+        time.sleep(0.01)
     os.kill(process, signal.SIGKILL)
     return os.waitstatus_to_exitcode(os.waitpid(process, 0)[1])
 
 
 def spoken(file: Path, said: str, until: str) -> tuple[int, str]:
-    """Run the command at a terminal, write some lines, and end it with Ctrl-C when it has shown a text."""
+    """Run the command at a terminal, write some lines, and end it with one Ctrl-C when it has shown a text and waits.
+
+    Python hears none that comes in the very instant in which it begins to wait until it has its answer.
+    """
     import pty  # noqa: PLC0415 - not there on Windows
 
     process, terminal = pty.fork()
@@ -779,7 +778,10 @@ def spoken(file: Path, said: str, until: str) -> tuple[int, str]:
             if heard.endswith("> ") and said_so_far < len(said):
                 said_so_far += os.write(terminal, said[said_so_far:].partition("\n")[0].encode() + b"\n")
                 heard += " "
-    status = status_after_ctrl_c(process, terminal)
+    if until in heard:
+        time.sleep(0.3)
+        os.write(terminal, b"\x03")
+    status = status_within(30, process)
     os.close(terminal)
     return status, heard
 

@@ -501,7 +501,7 @@ def test_plans_of_earlier_versions_still_hold(path: Path) -> None:
 def test_planted_faults_are_refused() -> None:
     """300 of the faults that benchmarks/planted_faults.py plants: none passes that is not true still, or on trust."""
     command = [sys.executable, str(BENCHMARKS / "planted_faults.py"), "--faults", "300"]
-    run = subprocess.run(command, capture_output=True, text=True, timeout=240, check=False)  # noqa: S603 - our own
+    run = subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)  # noqa: S603 - our own
 
     assert "MISSED" not in run.stdout
     assert run.returncode == 0, run.stderr

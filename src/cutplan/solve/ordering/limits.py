@@ -137,14 +137,16 @@ class _Tightening:
         self._climb(self.effort // FOR_DISTANCE)
 
     def _find_some(self) -> None:
-        """Look among few states for an order with many waiting: of many pieces the effort may find none with few."""
+        """Look among few states for an order with many waiting: of many pieces the effort may find none with few.
+
+        Other states are kept too, but only where the fewest of these may wait: for more the effort is wanted later.
+        """
         most = max(MANY_WAIT, 2 * self.best.most_bound)
         ways = [self.few, self.few._replace(is_set_by_set=True)]
         while most < self.best.waiting.most and self.left > 0:
             if any(self._ask(_near(most), kept).moves is not None for kept in ways):
                 return
-            most *= 2
-            del ways[1:]
+            most, ways = 2 * most, ways[:1]
 
     def _leap(self) -> None:
         """Allow more and more drops to wait until some order is found: close to hanging, or farther from it."""
